@@ -1,0 +1,166 @@
+"""Recording a draft: names resolved, retried safely, checked, and appended as one entry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Any
+
+from ledger.book.journal import Writer
+from ledger.book.known import BookKnown
+from ledger.book.reversals import reversal_problems, same_leak_problems
+from ledger.facts.checks import circuit_of
+from ledger.facts.entry import Draft, Entry
+from ledger.facts.facts import Described, Fact, Movement, Reversal, SameLeak, fact_body
+from ledger.facts.known import Known
+from ledger.facts.problems import Problem, Refused
+from ledger.facts.resolve import Resolver
+from ledger.facts.settle import Settled, settle
+
+_DERIVED = ("stock", "owner", "because", "although", "provisional")
+
+
+@dataclass(slots=True)
+class Outcome:
+    """What became of a draft: the entry, or the entry it repeats, or the problems.
+
+    `flags` are the refusals it was recorded over; `begun` the things begun provisionally.
+    """
+
+    draft: Draft
+    entry: Entry | None = None
+    already: int = 0
+    problems: list[Problem] = field(default_factory=list)
+    flags: list[Problem] = field(default_factory=list)
+    begun: list[Described] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Recorder:
+    """Records drafts one after another inside one unit of work.
+
+    `moment` is now (aware). `because` is the reason to record what a check refuses but can
+    have happened; `provisional` begins unknown units, cylinders and people.
+    """
+
+    writer: Writer
+    known: BookKnown
+    moment: datetime
+    because: str = ""
+    provisional: bool = False
+
+    def record(self, draft: Draft, check_key: bool = True) -> Outcome:
+        """Record one draft; a refused one writes nothing and leaves what is known as it was."""
+        resolved = Resolver(self.known, self.provisional).draft(draft)
+        ready = self._with_zone(resolved.draft)
+        if check_key and (earlier := self.writer.entry_by_key(draft.key)):
+            return _repeat(ready, earlier)
+        outcome = Outcome(ready, problems=list(resolved.problems), begun=resolved.provisional)
+        if outcome.problems:
+            return outcome
+        if any(isinstance(fact, Reversal) for fact in ready.facts):
+            self.writer.flush()
+        begun = tuple(resolved.provisional)
+        ready = replace(ready, facts=begun + ready.facts)
+        number = self.writer.head()[0] + 1
+        settled, undo = settle(self.known, ready, number, self.because)
+        settled.problems += self._reversals(settled.facts)
+        outcome.problems, outcome.flags = settled.problems, settled.flags
+        if outcome.problems:
+            for step in reversed(undo):
+                step()
+            return outcome
+        return self._append(outcome, ready, settled)
+
+    def must_record(self, draft: Draft) -> Outcome:
+        """Record one draft, or raise Refused with every problem."""
+        outcome = self.record(draft)
+        if outcome.problems:
+            raise Refused(outcome.problems)
+        return outcome
+
+    def _append(self, outcome: Outcome, ready: Draft, settled: Settled) -> Outcome:
+        outcome.draft = replace(ready, facts=tuple(settled.facts))
+        recorded_at = self.moment.strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+        outcome.entry = self.writer.append(outcome.draft, recorded_at)
+        if any(isinstance(fact, Reversal) for fact in settled.facts):
+            self.writer.flush()
+            self.known.forget()
+        return outcome
+
+    def _reversals(self, facts: list[Fact]) -> list[Problem]:
+        found: list[Problem] = []
+        for fact in facts:
+            if isinstance(fact, Reversal):
+                found += reversal_problems(self.writer, self.known, fact)
+            elif isinstance(fact, SameLeak):
+                self.writer.flush()
+                found += same_leak_problems(self.writer, fact)
+        return found
+
+    def _with_zone(self, draft: Draft) -> Draft:
+        return draft if draft.zone else replace(draft, zone=zone_of(self.known, draft))
+
+
+def zone_of(known: Known, draft: Draft) -> str:
+    """The time zone of the site where the entry happened, else the shop's."""
+    for fact in draft.facts:
+        circuit = circuit_of(fact) if isinstance(fact, Movement) else getattr(fact, "circuit", "")
+        master = known.master("circuit", circuit) if circuit else None
+        unit = known.master("unit", master.text("unit")) if master else None
+        site = known.master("site", unit.text("site", draft.occurred_on)) if unit else None
+        if site is not None and site.text("zone"):
+            return site.text("zone")
+    return known.shop_zone()
+
+
+def _repeat(draft: Draft, earlier: Entry) -> Outcome:
+    """The answer to a key that is in the book: the same content, or a refusal naming a field."""
+    difference = first_difference(draft, earlier)
+    if not difference:
+        return Outcome(draft, already=earlier.number)
+    return Outcome(
+        draft,
+        problems=[
+            Problem(
+                "key-reused",
+                f'Key "{draft.key}" stands for entry {earlier.number}, which differs in'
+                f" {difference}.",
+                "Use a new key, or reverse the entry first.",
+            )
+        ],
+    )
+
+
+def first_difference(draft: Draft, earlier: Entry) -> str:
+    """The first field in which a draft and a recorded entry differ; empty where they agree.
+
+    What the book derived while recording (stock, owner, differences, provisional records)
+    and where a row came from do not count.
+    """
+    body = earlier.content()
+    pairs: list[tuple[str, Any, Any]] = [
+        ("verb", draft.verb, body["verb"]),
+        ("date", draft.occurred_on, earlier.occurred_on),
+        ("time", draft.occurred_time, earlier.occurred_time),
+        ("person", draft.person, earlier.person),
+        ("ticket", draft.ticket, body.get("ticket", "")),
+        ("note", draft.note, body.get("note", "")),
+    ]
+    asked = [fact_body(fact) for fact in draft.facts]
+    stands = [one for one in body["facts"] if not _added_by_book(one, asked)]
+    pairs.append(("the number of facts", len(asked), len(stands)))
+    for one, other in zip(asked, stands, strict=False):
+        for name in sorted((one.keys() | other.keys()) - set(_DERIVED)):
+            if one["type"] == "attempt" and name == "refrigerant" and name not in one:
+                continue
+            pairs.append((name, one.get(name), other.get(name)))
+    return next((name for name, ours, theirs in pairs if ours != theirs), "")
+
+
+def _added_by_book(body: dict[str, Any], asked: list[dict[str, Any]]) -> bool:
+    if body["type"] == "described":
+        return body not in asked and ("although" in body or "provisional" in body)
+    return body["type"] == "movement" and "cylinder-short" in body.get("although", ()) and (
+        body["purpose"] == "difference"
+    )  # fmt: skip

@@ -1,0 +1,110 @@
+"""The checks a reversal passes: it names lines that stand, and leaves no cylinder short."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from ledger.book.journal import Reader
+from ledger.book.known import BookKnown
+from ledger.facts.checks import cylinders_of
+from ledger.facts.entry import Entry
+from ledger.facts.facts import Movement, Reversal, SameLeak
+from ledger.facts.mass import pounds
+from ledger.facts.problems import Problem
+
+
+def reversal_problems(reader: Reader, known: BookKnown, fact: Reversal) -> list[Problem]:
+    """Every problem of one reversal, unordered."""
+    entry = reader.entry(fact.entry)
+    if entry is None:
+        return [
+            Problem(
+                "no-such-entry",
+                f"Entry {fact.entry} is not in this book (the last is {reader.head()[0]}).",
+                "Find the entry with tarebook find, and give its number.",
+            )
+        ]
+    found = []
+    if not fact.reason.strip():
+        found.append(
+            Problem("reason-missing", "A reversal needs a reason.", 'Add --because "...".')
+        )
+    facts = entry.facts()
+    beyond = [line for line in fact.lines if not 0 <= line < len(facts)]
+    if beyond or not fact.lines:
+        found.append(
+            Problem(
+                "no-such-entry",
+                f"Entry {fact.entry} has lines 1 to {len(facts)}.",
+                f"See them with tarebook show {fact.entry}.",
+            )
+        )
+        return found
+    found += _standing(reader, entry, fact)
+    return found or _contents(known, entry, fact)
+
+
+def _standing(reader: Reader, entry: Entry, fact: Reversal) -> list[Problem]:
+    facts = entry.facts()
+    if any(isinstance(facts[line], Reversal) for line in fact.lines):
+        return [
+            Problem(
+                "reversal-of-reversal",
+                f"Entry {entry.number} is itself a reversal.",
+                "Record what is right as a new entry.",
+            )
+        ]
+    gone = dict(reader.reversed_lines(entry.number))
+    return [
+        Problem(
+            "already-reversed",
+            f"Line {line + 1} of entry {entry.number} was reversed by entry {gone[line]}.",
+            f"See it with tarebook show {gone[line]}.",
+        )
+        for line in fact.lines
+        if line in gone
+    ]
+
+
+def _contents(known: BookKnown, entry: Entry, fact: Reversal) -> list[Problem]:
+    facts = entry.facts()
+    gone: dict[str, set[tuple[int, int]]] = defaultdict(set)
+    for line in fact.lines:
+        move = facts[line]
+        if isinstance(move, Movement):
+            for name, sign in cylinders_of(move):
+                master = known.master("cylinder", name)
+                if sign > 0 and master is not None and not master.provisional:
+                    gone[master.name].add((entry.number, line))
+    problems = []
+    for name, lines in gone.items():
+        # The lines may already have stopped counting while the entry is settled.
+        lowest = known.contents(name).lowest_without(lines)
+        if lowest < 0:
+            problems.append(
+                Problem(
+                    "cylinder-short",
+                    f"Without entry {entry.number}, cylinder {name} would have held"
+                    f" {pounds(-lowest)} lb less than was taken from it.",
+                    "Reverse what was taken from it first.",
+                )
+            )
+    return problems
+
+
+def same_leak_problems(reader: Reader, fact: SameLeak) -> list[Problem]:
+    """The parts of a leak episode are additions to its circuit that are in the book."""
+    found = []
+    for number in fact.entries:
+        entry = reader.entry(number)
+        parts = entry.facts() if entry else ()
+        wanted = f"circuit:{fact.circuit}"
+        if not any(isinstance(part, Movement) and part.target == wanted for part in parts):
+            found.append(
+                Problem(
+                    "no-such-entry",
+                    f"Entry {number} is no addition to {fact.circuit}.",
+                    f"See the additions with tarebook history {fact.circuit}.",
+                )
+            )
+    return found

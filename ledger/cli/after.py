@@ -1,0 +1,186 @@
+"""What a write leads to, told right after it: leak rate, room, holdings, cautions."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+import typer
+
+from ledger.facts.checks import circuit_of, cylinders_of
+from ledger.facts.facts import Attempt, Movement, UnknownAddition, Weighing
+from ledger.facts.mass import Mass, pounds
+
+if TYPE_CHECKING:
+    from ledger.answers.leak_result import Rate
+    from ledger.book.record import Outcome, Recorder
+    from ledger.facts.entry import Entry
+
+
+def tell_charge(recorder: Recorder, outcome: Outcome, explain: bool) -> None:
+    """The leak rate an addition led to, in one line a technician understands."""
+    circuits = _circuits(outcome)
+    entry = outcome.entry.number if outcome.entry else outcome.already
+    for circuit in circuits:
+        for rate in rates_of(recorder, circuit):
+            if entry in rate.entries:
+                typer.echo(rate_line(circuit, rate))
+                _notes(rate)
+                if explain:
+                    typer.echo("\n".join(rate.working().to_lines()))
+                    typer.echo("\n".join(rate.working(rate.other_method).to_lines()))
+    tell_cylinders(recorder, outcome)
+    _caution_charge(recorder, outcome)
+
+
+def rates_of(recorder: Recorder, circuit: str) -> list[Rate]:
+    """Every rate of one circuit, as it stands with what was just recorded."""
+    from ledger.answers.leak_rate import rates
+    from ledger.book.reading import Cut, circuit_history_for
+    from ledger.law.for_rates import law_for_rates
+
+    recorder.writer.flush()
+    history = circuit_history_for(recorder.writer, Cut(), circuit)
+    return rates(history, law_for_rates()) if history else []
+
+
+def rate_line(circuit: str, rate: Rate) -> str:
+    """One rate in one line: the figure, what it rests on, the trigger and the day it is due."""
+    where = f"{circuit}, {rate.on.isoformat()}"
+    if rate.skipped or rate.cannot:
+        return f"Leak rate of {where}: {rate.text()}."
+    charge = rate.full_charge
+    of_charge = f" of {pounds(int(charge), 1)} lb" if charge is not None else ""
+    if rate.method == "annualizing":
+        rests = f"{pounds(rate.annual_pounds)} lb{of_charge} in {rate.days} days"
+    else:
+        start = date.fromordinal(rate.window_start).isoformat()
+        rests = f"{pounds(rate.window_pounds)} lb{of_charge} since {start}"
+    line = f"Leak rate of {where}: {rate.text()} a year ({rate.method}: {rests})"
+    line += f"; {rate.other_method} {rate.text(rate.other_method)}"
+    if not rate.required:
+        return line + ". No federal rule asks for it."
+    verdict = {True: "over", False: "not over", None: "not compared with"}[rate.over]
+    part = f"40 CFR {'82.157' if rate.subpart == '82' else '84.106'}"
+    line += f". {verdict.capitalize()} {rate.trigger} % ({part})" if rate.trigger else f". {part}"
+    if rate.repair_by:
+        line += (
+            f"; repair and initial test due by {rate.repair_by.isoformat()}"
+            f" ({rate.repair_by_shutdown} where a process shutdown is needed)"
+        )
+    return line + "."
+
+
+def _notes(rate: Rate) -> None:
+    for note in rate.notes:
+        typer.echo(f"  Note: {note.sentence}")
+
+
+def _circuits(outcome: Outcome) -> list[str]:
+    found: dict[str, None] = {}
+    for fact in outcome.draft.facts:
+        if isinstance(fact, Movement):
+            if name := circuit_of(fact):
+                found[name] = None
+        elif isinstance(fact, (UnknownAddition, Attempt)):
+            found[fact.circuit] = None
+    return list(found)
+
+
+def tell_cylinders(recorder: Recorder, outcome: Outcome) -> None:
+    """What each cylinder of the movement holds now by the book."""
+    if outcome.already:
+        return
+    names = {
+        name: None
+        for fact in outcome.draft.facts
+        if isinstance(fact, Movement)
+        for name, _ in cylinders_of(fact)
+    }
+    for name in names:
+        holding = recorder.known.contents(name).latest
+        what = f" {holding.stock}" if holding.stock not in ("", "virgin", "unknown") else ""
+        whose = f", owner {holding.owner}" if holding.owner else ""
+        refrigerant = f" {holding.refrigerant}" if holding.refrigerant else ""
+        typer.echo(
+            f"Cylinder {name} now holds {pounds(holding.total)} lb{what}{refrigerant}"
+            f" by the book{whose}."
+        )
+
+
+def tell_recovery(recorder: Recorder, outcome: Outcome) -> None:
+    """What the recovery cylinder holds, whose it is, and the caution of the moment."""
+    tell_cylinders(recorder, outcome)
+    for fact in outcome.draft.facts:
+        if not isinstance(fact, Movement):
+            continue
+        for name, sign in cylinders_of(fact):
+            cylinder = recorder.known.master("cylinder", name)
+            water = cylinder.now("water capacity") if cylinder else None
+            if sign > 0 and isinstance(water, list):
+                limit = Mass(int(water[0]) * 4 // 5)
+                room = limit - recorder.known.contents(name).latest.total
+                typer.echo(
+                    f"Caution: stop at 80 % of water capacity, {pounds(limit, 1)} lb net (room"
+                    f" left {pounds(room, 1)} lb); less for R-32, R-454B, hydrocarbons, oily or"
+                    " unknown contents (49 CFR 173.304a)."
+                )
+            elif sign > 0:
+                typer.echo(
+                    "Caution: the cylinder's water capacity is not in the book; stop at 80 % of"
+                    " it (49 CFR 173.304a)."
+                )
+    _caution_flammable(recorder, outcome)
+
+
+def _caution_charge(recorder: Recorder, outcome: Outcome) -> None:
+    if any(
+        isinstance(fact, Movement) and fact.purpose == "addition" for fact in outcome.draft.facts
+    ):
+        typer.echo("Caution: liquid causes frostbite; gloves and eye protection, ventilate.")
+    _caution_flammable(recorder, outcome)
+
+
+def _caution_flammable(recorder: Recorder, outcome: Outcome) -> None:
+    for fact in outcome.draft.facts:
+        if isinstance(fact, Movement) and recorder.known.flammable(fact.refrigerant):
+            typer.echo(
+                f"Caution: {fact.refrigerant} is flammable: rated equipment, ventilate, no"
+                " ignition, purge before brazing (ASHRAE 15 and 34)."
+            )
+            return
+
+
+def tell_weighing(recorder: Recorder, outcome: Outcome) -> None:
+    """Net by the scale beside the book figure, and the difference in neutral words."""
+    for fact in outcome.draft.facts:
+        if not isinstance(fact, Weighing):
+            continue
+        cylinder = recorder.known.master("cylinder", fact.cylinder)
+        tare = None
+        if cylinder is not None:
+            measured = cylinder.at("measured tare", outcome.draft.occurred_on)
+            tare = measured if isinstance(measured, list) else cylinder.now("stamped tare")
+        book = recorder.known.contents(fact.cylinder).at(outcome.draft.occurred_on).total
+        if not isinstance(tare, list):
+            typer.echo(f"Book {pounds(book)} lb; the tare is not in the book, so no net by scale.")
+            continue
+        net = fact.gross.mass - int(tare[0])
+        typer.echo(
+            f"Net by scale {pounds(net)} lb (tare {tare[1]}), book {pounds(book)} lb, difference"
+            f" {pounds(net - book)} lb."
+        )
+
+
+def tell_correction(recorder: Recorder, outcome: Outcome, target: Entry) -> None:
+    """What a correction changes: the latest rate of every circuit it touched."""
+    circuits = {
+        name: None
+        for fact in (*target.facts(), *outcome.draft.facts)
+        if isinstance(fact, Movement) and (name := circuit_of(fact))
+    }
+    for circuit in circuits:
+        found = rates_of(recorder, circuit)
+        if found:
+            typer.echo(f"Latest now: {rate_line(circuit, found[-1])}")
+    tell_cylinders(recorder, outcome)

@@ -1,0 +1,225 @@
+"""Commands that answer: balance, rates, history, cylinders, pounds, list."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from ledger.cli.common import (
+    AsCsv,
+    AsJson,
+    AsOf,
+    AsXlsx,
+    BookOption,
+    Explain,
+    KnownAt,
+    good,
+    now,
+    open_book,
+)
+from ledger.facts.problems import refuse
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from ledger.book.reader import Reader
+    from ledger.book.reading import Cut
+    from ledger.reports.table import Table
+
+Site = Annotated[str, typer.Option("--site", help="Only this site.")]
+Owner = Annotated[str, typer.Option("--owner", help="Only this owner.")]
+Refrigerant = Annotated[str, typer.Option("--refrigerant", "-r", help="Only this refrigerant.")]
+Place = Annotated[str, typer.Option("--place", help="Only cylinders at this place.")]
+Since = Annotated[str, typer.Option("--from", help="First day.")]
+Until = Annotated[str, typer.Option("--to", help="Last day.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Put the commands on the app."""
+    for command in (balance, rates, history, cylinders, pounds):
+        app.command()(command)
+    app.command("list")(list_masters)
+
+
+def cut_of(reader: Reader, as_of: str, known_at: str) -> Cut:
+    """The two times of an answer from what was typed: a day, and an entry number or a day."""
+    from ledger.book.reading import Cut
+    from ledger.intake.fields import read_day
+
+    day = good(read_day(as_of)) if as_of else ""
+    if not known_at:
+        return Cut(day)
+    if known_at.isascii() and known_at.isdigit() and len(known_at) < 8:
+        return Cut(day, int(known_at))
+    until = good(read_day(known_at))
+    number = reader.number_at(f"{until}T23:59:59.999999Z")
+    if not number:
+        raise refuse("option-unfit", f"Nothing was recorded by {until}.", "Give a later day.")
+    return Cut(day, number)
+
+
+def name_of(reader: Reader, kind: str, name: str) -> str:
+    """The book's name for what was typed, or the refusal with near matches."""
+    from ledger.book.known import BookKnown
+    from ledger.facts.problems import Refused
+    from ledger.facts.resolve import Resolver
+
+    resolver = Resolver(BookKnown(reader.connection, now(), "UTC"), provisional=False)
+    found = resolver.name(kind, name)
+    if resolver.problems:
+        raise Refused(resolver.problems)
+    return found
+
+
+def refrigerant_name(text: str) -> str:
+    """An R-number as typed, as the register writes it; empty stays empty."""
+    from ledger.intake.fields import read_refrigerant
+
+    return good(read_refrigerant(text, {})) if text else ""
+
+
+def _put(table: Table, as_json: bool, as_csv: bool, as_xlsx: str) -> None:
+    from ledger.cli.output import Output, put
+
+    put(table, Output(as_json, as_csv, as_xlsx))
+
+
+def balance(
+    by: Annotated[
+        list[str],
+        typer.Option("--by", help="cylinder, place, refrigerant, circuit, stock, owner; repeat for more."),
+    ] = [],  # noqa: B006
+    site: Site = "", owner: Owner = "", refrigerant: Refrigerant = "", place: Place = "",
+    as_of: AsOf = "", known_at: KnownAt = "", explain: Explain = False, as_json: AsJson = False,
+    as_csv: AsCsv = False, as_xlsx: AsXlsx = "", book: BookOption = "",
+) -> None:  # fmt: skip
+    """What is where: pounds by cylinder, place, refrigerant, stock kind or owner; net added by circuit."""
+    from ledger.reports.balance_table import balance_table
+
+    with open_book(book) as opened, opened.reading() as reader:
+        filters = {"site": site, "owner": owner, "refrigerant": refrigerant_name(refrigerant),
+                   "place": place}  # fmt: skip
+        table = balance_table(
+            reader, cut_of(reader, as_of, known_at), tuple(by) or ("refrigerant", "stock"),
+            filters, explain,
+        )  # fmt: skip
+        _put(table, as_json, as_csv, as_xlsx)
+
+
+def rates(
+    circuit: Annotated[str, typer.Argument(help="Unit or circuit; all if left out.")] = "",
+    over: Annotated[bool, typer.Option("--over", help="Only rates over their trigger.")] = False,
+    latest: Annotated[bool, typer.Option("--latest", help="Only the last rate of each circuit.")] = False,
+    site: Site = "", owner: Owner = "", refrigerant: Refrigerant = "", since: Since = "",
+    until: Until = "", as_of: AsOf = "", known_at: KnownAt = "", explain: Explain = False,
+    as_json: AsJson = False, as_csv: AsCsv = False, as_xlsx: AsXlsx = "", book: BookOption = "",
+) -> None:  # fmt: skip
+    """The leak rate at each addition, by both methods, the site's method binding."""
+    from ledger.intake.fields import read_day
+    from ledger.reports.rates_table import Wanted, rates_table
+
+    with open_book(book) as opened, opened.reading() as reader:
+        wanted = Wanted(
+            name_of(reader, "circuit", circuit) if circuit else "",
+            name_of(reader, "site", site) if site else "",
+            name_of(reader, "party", owner) if owner else "",
+            refrigerant_name(refrigerant),
+            good(read_day(since)) if since else "", good(read_day(until)) if until else "",
+            over, latest,
+        )  # fmt: skip
+        table, workings = rates_table(reader, cut_of(reader, as_of, known_at), wanted)
+        _put(table, as_json, as_csv, as_xlsx)
+        if explain and not (as_json or as_csv):
+            for working in workings():
+                typer.echo("\n".join(("", *working.to_lines())))
+
+
+def history(
+    circuit: Annotated[str, typer.Argument(help="Unit or circuit.")],
+    as_of: AsOf = "", known_at: KnownAt = "", as_json: AsJson = False, as_csv: AsCsv = False,
+    as_xlsx: AsXlsx = "", book: BookOption = "",
+) -> None:  # fmt: skip
+    """Everything recorded at one circuit; --xlsx writes the history workbook for its owner."""
+    from ledger.reports.circuit_tables import circuit_tables
+
+    with open_book(book) as opened, opened.reading() as reader:
+        name = name_of(reader, "circuit", circuit)
+        tables = circuit_tables(reader, cut_of(reader, as_of, known_at), name)
+        if as_xlsx:
+            _workbook("circuit-history", tables, as_xlsx, {"name": opened.name})
+        else:
+            _put(tables["history"], as_json, as_csv, "")
+            if not (as_json or as_csv):
+                _put(tables["rates"], False, False, "")
+
+
+def _workbook(
+    report: str, tables: Mapping[str, Table], path: str, settings: Mapping[str, str]
+) -> None:
+    from ledger.reports.definitions import load
+    from ledger.reports.workbook import write_workbook
+
+    write_workbook(load(report), tables, Path(path), settings)
+    typer.echo(f"Wrote {path}.")
+
+
+def cylinders(
+    site: Site = "", owner: Owner = "", refrigerant: Refrigerant = "", place: Place = "",
+    as_of: AsOf = "", known_at: KnownAt = "", every: Annotated[
+        bool, typer.Option("--all", help="Also those scrapped, returned or shipped.")
+    ] = False,
+    as_json: AsJson = False, as_csv: AsCsv = False, as_xlsx: AsXlsx = "", book: BookOption = "",
+) -> None:  # fmt: skip
+    """Every cylinder: what it holds by the book, last weight, tare, place, owner."""
+    from ledger.reports.stock_tables import inventory_tables
+
+    with open_book(book) as opened, opened.reading() as reader:
+        filters = {"site": site, "owner": owner, "refrigerant": refrigerant_name(refrigerant),
+                   "place": place}  # fmt: skip
+        tables = inventory_tables(reader, cut_of(reader, as_of, known_at), filters, every)
+        if as_xlsx:
+            _workbook("cylinder-inventory", tables, as_xlsx, {"name": opened.name})
+        else:
+            _put(tables["cylinders"], as_json, as_csv, "")
+
+
+def pounds(
+    year: Annotated[list[int], typer.Option("--year", help="Calendar year; repeat for more.")] = [],  # noqa: B006
+    refrigerant: Refrigerant = "", as_of: AsOf = "", known_at: KnownAt = "",
+    explain: Explain = False, as_json: AsJson = False, as_csv: AsCsv = False, as_xlsx: AsXlsx = "",
+    book: BookOption = "",
+) -> None:  # fmt: skip
+    """The pounds balance: opening, received, charged, recovered, shipped and so to closing."""
+    from ledger.reports.stock_tables import pounds_tables
+
+    with open_book(book) as opened, opened.reading() as reader:
+        tables, workings = pounds_tables(
+            reader, cut_of(reader, as_of, known_at), tuple(year), refrigerant_name(refrigerant)
+        )
+        if as_xlsx:
+            _workbook("pounds-balance", tables, as_xlsx, {"name": opened.name})
+            return
+        _put(tables["balance"], as_json, as_csv, "")
+        if explain and not (as_json or as_csv):
+            for working in workings():
+                typer.echo("\n".join(("", *working.to_lines())))
+
+
+def list_masters(
+    kind: Annotated[str, typer.Argument(help="site, party, unit, circuit, person, cylinder, place, scale, machine.")],
+    provisional: Annotated[bool, typer.Option("--provisional", help="Only what the office has to complete.")] = False,
+    as_of: AsOf = "", as_json: AsJson = False, as_csv: AsCsv = False, as_xlsx: AsXlsx = "",
+    book: BookOption = "",
+) -> None:  # fmt: skip
+    """List sites, customers, units, people, cylinders and so on with their fields."""
+    from ledger.cli.lookup import masters_of
+    from ledger.facts.masters import FIELDS
+    from ledger.intake.fields import read_day
+
+    if kind not in FIELDS:
+        raise refuse("value-unclear", f'"{kind}" is no kind.', f"Choose {', '.join(FIELDS)}.")
+    with open_book(book) as opened, opened.reading() as reader:
+        day = good(read_day(as_of)) if as_of else ""
+        _put(masters_of(reader, kind, day, provisional), as_json, as_csv, as_xlsx)

@@ -1,0 +1,219 @@
+"""Commands that correct and look up entries: reverse (and replace), show, find."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from ledger.cli.common import (
+    AsCsv,
+    AsJson,
+    AsXlsx,
+    BookOption,
+    DryRun,
+    Key,
+    Provisional,
+    Writing,
+    good,
+    headline,
+    new_key,
+    open_book,
+    write,
+)
+from ledger.facts.problems import refuse
+
+if TYPE_CHECKING:
+    from ledger.book.known import BookKnown
+    from ledger.book.reader import Reader
+    from ledger.book.record import Outcome, Recorder
+    from ledger.facts.entry import Draft, Entry
+    from ledger.facts.facts import Fact, Movement
+
+
+def register(app: typer.Typer) -> None:
+    """Put the commands on the app."""
+    for command in (reverse, show, find):
+        app.command()(command)
+
+
+def reverse(
+    entry: Annotated[int, typer.Argument(help="Entry number.")],
+    lines: Annotated[
+        list[int], typer.Option("--line", help="Line to reverse (1 is the first); all if left out.")
+    ] = [],  # noqa: B006
+    because: Annotated[str, typer.Option("--because", help="Why; needed.")] = "",
+    circuit: Annotated[str, typer.Option("--circuit", help="Record it again on this circuit.")] = "",
+    cylinder: Annotated[str, typer.Option("--cylinder", help="... with this cylinder.")] = "",
+    amount: Annotated[str, typer.Option("--amount", help="... with this amount.")] = "",
+    on: Annotated[str, typer.Option("--on", help="... on this day.")] = "",
+    claim: Annotated[str, typer.Option("--as", help="... as new charge, post-retrofit, seasonal, none.")] = "",
+    dry_run: DryRun = False, provisional: Provisional = False, key: Key = "", book: BookOption = "",
+) -> None:  # fmt: skip
+    """Take an entry back, and record it again with what was wrong put right."""
+    with open_book(book) as opened, opened.reading() as reader:
+        target = reader.entry(entry)
+        gone = {line for line, _ in reader.reversed_lines(entry)}
+    if target is None:
+        raise refuse("no-such-entry", f"Entry {entry} is not in this book.",
+                     "Find it with tarebook find.")  # fmt: skip
+    count = len(target.facts())
+    chosen = tuple(line - 1 for line in lines) or tuple(
+        line for line in range(count) if line not in gone
+    ) or tuple(range(count))  # fmt: skip
+    changes = {"circuit": circuit, "cylinder": cylinder, "amount": amount, "claim": claim, "on": on}
+
+    def draft(known: BookKnown) -> Draft:
+        return _correction(known, target, chosen, because, changes, key)
+
+    def tell(recorder: Recorder, outcome: Outcome) -> None:
+        from ledger.cli.after import tell_correction
+        from ledger.cli.say import facts_in_words
+
+        headline(outcome, dry_run, facts_in_words(outcome.draft.facts))
+        tell_correction(recorder, outcome, target)
+
+    write(Writing(book, key, dry_run, "", provisional), draft, tell)
+
+
+def _correction(
+    known: BookKnown, target: Entry, lines: tuple[int, ...], because: str,
+    changes: dict[str, str], key: str,
+) -> Draft:  # fmt: skip
+    from ledger.cli.movements import day_of
+    from ledger.facts.entry import Draft
+    from ledger.facts.facts import Movement, Reversal
+
+    facts: list[Fact] = [Reversal(target.number, lines, because)]
+    day = known.today(known.shop_zone())
+    if not any(changes.values()):
+        return Draft(new_key(key), "reverse", day, tuple(facts))
+    recorded = target.facts()
+    moves = [(n, fact) for n in lines if n < len(recorded)
+             and isinstance(fact := recorded[n], Movement) and fact.purpose != "difference"]  # fmt: skip
+    if len(moves) != 1:
+        raise refuse("option-unfit", f"{len(moves)} movements would be recorded again; one can be.",
+                     "Name it with --line, or reverse first and record again.")  # fmt: skip
+    facts.append(_again(known, moves[0][1], changes))
+    content = target.content()
+    return Draft(
+        new_key(key), "correct", day_of(known, changes["on"]) if changes["on"] else target.occurred_on,
+        tuple(facts), target.person, target.occurred_time if not changes["on"] else "",
+        ticket=content.get("ticket", ""), note=content.get("note", ""),
+    )  # fmt: skip
+
+
+def _again(known: BookKnown, move: Movement, changes: dict[str, str]) -> Movement:
+    """The movement with what was wrong put right; derived members are derived anew."""
+    from ledger.facts.facts import Evidence, holder
+    from ledger.facts.verbs import CLAIMS
+    from ledger.intake.fields import read_mass
+
+    parts: dict[str, Any] = {"because": "", "although": ()}
+    if move.purpose in ("addition", "transfer", "shipment", "return", "heel", "recovery"):
+        parts |= {"stock": "", "owner": ""}
+    for what, prefix in (("circuit", "circuit:"), ("cylinder", "cylinder:")):
+        if not changes[what]:
+            continue
+        sides = [side for side in ("source", "target") if getattr(move, side).startswith(prefix)]
+        if what == "cylinder" and not sides:
+            sides = [s for s in ("source", "target") if getattr(move, s).startswith("difference:")]
+        if len(sides) != 1:
+            raise refuse("option-unfit", f"The movement has {len(sides)} {what}s.",
+                         "Reverse it, and record it again as a new entry.")  # fmt: skip
+        parts[sides[0]] = holder(what, changes[what])
+    if changes["amount"]:
+        parts["mass"] = good(read_mass(changes["amount"]))
+        parts["evidence"] = Evidence("net")
+    if changes["claim"]:
+        if changes["claim"] not in (*CLAIMS, "none"):
+            raise refuse("value-unclear", f'"{changes["claim"]}" is no reason.',
+                         f"Choose {', '.join(CLAIMS)} or none.")  # fmt: skip
+        parts["claim"] = "" if changes["claim"] == "none" else changes["claim"]
+    return replace(move, **parts)
+
+
+def show(
+    entry: Annotated[int, typer.Argument(help="Entry number.")], as_json: AsJson = False,
+    book: BookOption = "",
+) -> None:  # fmt: skip
+    """Show one entry: who, when, every line, and what became of it."""
+    with open_book(book) as opened, opened.reading() as reader:
+        found = reader.entry(entry)
+        if found is None:
+            raise refuse("no-such-entry", f"Entry {entry} is not in this book (the last is"
+                         f" {reader.head()[0]}).", "Find it with tarebook find.")  # fmt: skip
+        if as_json:
+            _show_json(reader, found)
+        else:
+            _show(reader, found)
+
+
+def _show_json(reader: Reader, entry: Entry) -> None:
+    import json
+    from dataclasses import asdict
+
+    members = asdict(entry) | {"body": entry.content()}
+    members["reversed_lines"] = [
+        {"line": line + 1, "by": by} for line, by in reader.reversed_lines(entry.number)
+    ]
+    typer.echo(json.dumps(members, ensure_ascii=False, indent=2))
+
+
+def _show(reader: Reader, entry: Entry) -> None:
+    from ledger.cli.say import in_words
+    from ledger.facts.facts import Movement, Receipt
+
+    content = entry.content()
+    gone = dict(reader.reversed_lines(entry.number))
+    when = f"{entry.occurred_on} {entry.occurred_time}".strip()
+    typer.echo(f"Entry {entry.number}: {content['verb']}, {when} ({entry.zone})")
+    who = f"Done by {entry.person}. " if entry.person else "Nobody is named as having done it. "
+    typer.echo(f"{who}Recorded {entry.recorded_at} by {entry.actor}.")
+    for label in ("ticket", "note", "source"):
+        if content.get(label):
+            typer.echo(f"{label.capitalize()}: {content[label]}")
+    for line, fact in enumerate(entry.facts()):
+        taken = f"  [reversed by entry {gone[line]}]" if line in gone else ""
+        typer.echo(f"  {line + 1}. {in_words(fact)}{taken}")
+        if isinstance(fact, Movement):
+            _evidence(fact)
+        if isinstance(fact, Receipt):
+            typer.echo(f"     invoice {fact.invoice or 'not given'}, batch {fact.batch or 'none'}")
+        if getattr(fact, "although", ()):
+            why = getattr(fact, "because", "") or getattr(fact, "why", "")
+            typer.echo(f"     recorded although: {', '.join(fact.although)}; because: {why}")  # type: ignore[union-attr]
+    typer.echo(f"Digest {entry.digest}")
+
+
+def _evidence(fact: Movement) -> None:
+    how = fact.evidence
+    if how is None:
+        return
+    scale = f" on scale {how.scale}" if how.scale else ""
+    if how.before and how.after:
+        typer.echo(f"     gross {how.before.written} before, {how.after.written} after{scale}")
+    elif how.readings:
+        typer.echo(f"     gross {', '.join(one.written for one in how.readings)}{scale}")
+    else:
+        words = {"net": "only the net is known (weaker evidence)", "nominal": "by label, sealed",
+                 "stated": "as stated, not weighed"}  # fmt: skip
+        typer.echo(f"     {words.get(how.how, how.how)}{scale}")
+    if fact.owner:
+        typer.echo(f"     owner of the refrigerant: {fact.owner}")
+
+
+def find(
+    text: Annotated[str, typer.Argument(help="Part of a name, ticket, person, day or note.")] = "",
+    since: Annotated[str, typer.Option("--from", help="First day.")] = "",
+    until: Annotated[str, typer.Option("--to", help="Last day.")] = "",
+    most: Annotated[int, typer.Option("--most", help="Rows at the most.")] = 50,
+    as_json: AsJson = False, as_csv: AsCsv = False, as_xlsx: AsXlsx = "", book: BookOption = "",
+) -> None:  # fmt: skip
+    """Find entries by what is written in them."""
+    from ledger.cli.lookup import find_entries
+    from ledger.cli.output import Output, put
+
+    with open_book(book) as opened, opened.reading() as reader:
+        put(find_entries(reader, text, since, until, most), Output(as_json, as_csv, as_xlsx))

@@ -1,0 +1,72 @@
+"""The command `tarebook`: trade verbs on a book of refrigerant pounds."""
+
+from __future__ import annotations
+
+import sys
+
+import typer
+
+from ledger import __version__
+from ledger.facts.problems import Refused
+
+app = typer.Typer(
+    name="tarebook",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="Account for every pound of refrigerant, rate every addition, keep what the law asks."
+    " Not legal advice: local codes, licensed practice and the official text of the law decide.",
+)
+
+
+def _version(show: bool) -> None:
+    if show:
+        typer.echo(f"tarebook {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def tarebook(
+    version: bool = typer.Option(
+        False, "--version", callback=_version, is_eager=True, help="Print the version."
+    ),
+) -> None:
+    """Account for every pound of refrigerant."""
+
+
+def _assemble() -> None:
+    from ledger.cli import (
+        answers,
+        bookkeeping,
+        corrections,
+        files,
+        masters,
+        movements,
+        service,
+        stock,
+    )  # fmt: skip
+
+    for module in (
+        bookkeeping, masters, movements, stock, service, corrections, answers, files,
+    ):  # fmt: skip
+        module.register(app)
+
+
+_assemble()
+
+
+def run() -> None:
+    """Run the command line; every refusal is a sentence and an exit code, never a traceback."""
+    from ledger.cli.common import stop
+
+    try:
+        app()
+    except Refused as refused:
+        stop(refused)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(0)
+    except KeyboardInterrupt:
+        print("Stopped; what was not acknowledged is not recorded.", file=sys.stderr)
+        sys.exit(130)

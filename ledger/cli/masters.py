@@ -1,0 +1,213 @@
+"""Commands for sites, parties, units, circuits, people, cylinders, places, scales and machines.
+
+The options of `add`, `mend` and `change` are made from the fields each kind has, so that a
+field added to `masters.FIELDS` is on the command line at once.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import typer
+
+from ledger.cli.common import Writing, ask, good, headline, new_key, write
+from ledger.facts.masters import FIELDS
+from ledger.facts.problems import refuse
+
+if TYPE_CHECKING:
+    from ledger.book.known import BookKnown
+    from ledger.book.record import Outcome, Recorder
+    from ledger.facts.facts import Fact
+
+UNIT_TAKES = ("refrigerant", "full charge", "category", "subsector", "installed", "small")
+"""Circuit fields that `add unit` takes for its circuits, so one-circuit units need no more."""
+
+_COMMON: tuple[tuple[str, Any, Any, str], ...] = (
+    ("dry_run", bool, False, "Say what would be recorded; write nothing."),
+    ("provisional", bool, False, "Begin what is named and not in the book."),
+    ("key", str, "", "Your own key for this entry; a retry is then safe."),
+    ("book", str, "", "Book file, or a database URL."),
+)
+
+
+def register(app: typer.Typer) -> None:
+    """Put `add`, `mend` and `change` on the app, one command for each kind, and `join`, `alias`."""
+    for verb, help_text in (
+        ("add", "Enter a site, customer, unit, cylinder, person, place or scale."),
+        ("mend", "Correct what was mistyped: it holds from the beginning."),
+        ("change", "Record what changed on a day: owner, place, refrigerant, full charge, card."),
+    ):
+        group = typer.Typer(help=help_text, no_args_is_help=True, rich_markup_mode=None)
+        for kind in FIELDS:
+            group.command(kind, help=f"{help_text.split(':')[0]} [{kind}]")(_command(verb, kind))
+        app.add_typer(group, name=verb)
+    app.command()(join)
+    app.command()(alias)
+
+
+def _command(verb: str, kind: str) -> Callable[..., None]:
+    """A command whose options are the fields of a kind."""
+    fields = dict(FIELDS[kind])
+    if verb == "add" and kind == "unit":
+        fields |= {name: FIELDS["circuit"][name] for name in UNIT_TAKES}
+    options = {name.replace(" ", "_"): name for name in fields}
+
+    def command(**values: Any) -> None:
+        typed = {options[name]: values[name] for name in options if values.get(name)}
+        _describe(verb, kind, typed, values)
+
+    parameters = [_parameter("name", str, "", f"Name of the {kind}.", argument=True)]
+    for option, name in options.items():
+        shape = fields[name]
+        choices = f" ({', '.join(shape.choices)})" if shape.choices else ""
+        parameters.append(_parameter(option, str, "", f"{shape.help.capitalize()}{choices}."))
+    if verb == "add" and kind == "unit":
+        parameters.append(_parameter("circuits", str, "", "Letters of several circuits: A,B."))
+    if verb == "change":
+        parameters.append(_parameter("from", str, "", "Day it holds from; today if left out."))
+    if verb != "add":
+        parameters.append(_parameter("because", str, "", "Why."))
+    parameters += [_parameter(*one) for one in _COMMON]
+    command.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
+    command.__annotations__ = {one.name: one.annotation for one in parameters}
+    return command
+
+
+def _parameter(
+    name: str, shape: Any, default: Any, text: str, argument: bool = False
+) -> inspect.Parameter:
+    if argument:
+        made: Any = typer.Argument(default, help=text)
+    else:
+        flag = f"--{name.replace('_', '-')}"
+        flags = (flag, "-b") if name == "book" else (flag,)
+        environment = "TAREBOOK_BOOK" if name == "book" else None
+        made = typer.Option(default, *flags, help=text, envvar=environment, show_default=False)
+    return inspect.Parameter(
+        f"{name}_" if name == "from" else name, inspect.Parameter.KEYWORD_ONLY, default=made,
+        annotation=shape,
+    )  # fmt: skip
+
+
+def _describe(verb: str, kind: str, typed: dict[str, str], values: dict[str, Any]) -> None:
+    from ledger.facts.entry import Draft
+
+    name = " ".join(ask(values["name"], f"Name of the {kind}", "NAME").split())
+    if verb != "add" and not typed:
+        raise refuse("field-missing", "Nothing to record was given.", "Add an option; see --help.")
+    options = Writing(values["book"], values["key"], values["dry_run"],
+                      values.get("because") or "", values["provisional"])  # fmt: skip
+
+    def draft(known: BookKnown) -> Draft:
+        from ledger.cli.movements import day_of
+
+        day = day_of(known, values.get("from_") or "")
+        since = day if verb == "change" else ""
+        fields = {field: _read(known, verb, kind, field, text) for field, text in typed.items()}
+        why = values.get("because") or ""
+        facts = _facts(known, verb, kind, name, fields, since, why, values)
+        when = min(day, known.today(known.shop_zone()))
+        return Draft(new_key(options.key), f"{verb} {kind}", when, tuple(facts))
+
+    def tell(recorder: Recorder, outcome: Outcome) -> None:
+        from ledger.cli.say import facts_in_words
+
+        headline(outcome, options.dry_run, facts_in_words(outcome.draft.facts))
+
+    options.because = ""  # a reason for the change, not to record over a refusal
+    write(options, draft, tell)
+
+
+def _read(known: BookKnown, verb: str, kind: str, field: str, text: str) -> Any:
+    from ledger.intake.fields import read_field
+
+    where = "circuit" if verb == "add" and kind == "unit" and field in UNIT_TAKES else kind
+    order = known.setting("reading", "date order") or "mdy"
+    return good(read_field(where, field, text, known.settings("refrigerant name"), order=order))
+
+
+def _facts(
+    known: BookKnown, verb: str, kind: str, name: str, fields: dict[str, Any], since: str,
+    why: str, values: dict[str, Any],
+) -> list[Fact]:  # fmt: skip
+    from ledger.facts.facts import Described
+
+    new = "yes" if verb == "add" else ""
+    if verb == "add" and kind == "circuit" and "unit" not in fields:
+        fields["unit"] = name.split("/")[0]
+    if verb != "add" or kind != "unit":
+        return [Described(kind, name, fields, since, new=new, why=why)]
+    inside = {field: fields.pop(field) for field in UNIT_TAKES if field in fields}
+    letters = [part.strip() for part in (values.get("circuits") or "").split(",") if part.strip()]
+    facts: list[Fact] = [Described("unit", name, fields, new=new)]
+    for circuit in [f"{name}/{letter}" for letter in letters] or [name]:
+        facts.append(Described("circuit", circuit, {"unit": name, **inside}, new=new))
+    return facts
+
+
+def join(
+    kind: str = typer.Argument(help="unit, circuit, cylinder, party, person, site ..."),
+    name: str = typer.Argument(help="The record that is the same thing."),
+    kept: str = typer.Argument(help="The record to keep."),
+    because: str = typer.Option("", "--because", help="Why."),
+    dry_run: bool = typer.Option(False, "--dry-run"),
+    key: str = typer.Option("", "--key"),
+    book: str = typer.Option("", "--book", "-b", envvar="TAREBOOK_BOOK"),
+) -> None:
+    """Say that two records are one unit, cylinder, customer or person."""
+    from ledger.facts.entry import Draft
+    from ledger.facts.facts import Joined
+
+    if kind not in FIELDS:
+        raise refuse("value-unclear", f'"{kind}" is no kind.', f"Choose {', '.join(FIELDS)}.")
+
+    def draft(known: BookKnown) -> Draft:
+        today = known.today(known.shop_zone())
+        return Draft(new_key(key), "join", today, (Joined(kind, name, kept, because),))
+
+    def tell(recorder: Recorder, outcome: Outcome) -> None:
+        from ledger.cli.say import facts_in_words
+
+        headline(outcome, dry_run, facts_in_words(outcome.draft.facts))
+
+    write(Writing(book, key, dry_run), draft, tell)
+
+
+def alias(
+    written: str = typer.Argument(help="The name people write."),
+    means: str = typer.Argument(help="What it means: an R-number, or a name in the book."),
+    kind: str = typer.Option("refrigerant", "--kind", help="refrigerant, or a kind in the book."),
+    dry_run: bool = typer.Option(False, "--dry-run"),
+    key: str = typer.Option("", "--key"),
+    book: str = typer.Option("", "--book", "-b", envvar="TAREBOOK_BOOK"),
+) -> None:
+    """Keep your own name for a refrigerant, cylinder, unit, site or person."""
+    from ledger.facts.entry import Draft
+    from ledger.facts.facts import Setting
+    from ledger.facts.masters import folded
+    from ledger.intake.fields import read_refrigerant
+    from ledger.refrigerants.spelling import alias_key
+
+    if kind != "refrigerant" and kind not in FIELDS:
+        raise refuse("value-unclear", f'"{kind}" is no kind.',
+                     f"Choose refrigerant, {', '.join(FIELDS)}.")  # fmt: skip
+
+    def draft(known: BookKnown) -> Draft:
+        today = known.today(known.shop_zone())
+        if kind == "refrigerant":
+            meant = good(read_refrigerant(means, {}))
+            fact = Setting("refrigerant name", alias_key(written), meant)
+        else:
+            master = known.master(kind, means)
+            if master is None:
+                raise refuse("unknown-id", f'No {kind} "{means}" is in the book.',
+                             f"Near: {', '.join(known.near(kind, means)) or 'none'}.")  # fmt: skip
+            fact = Setting("alias", f"{kind}:{folded(written)}", master.name)
+        return Draft(new_key(key), "alias", today, (fact,))
+
+    def tell(recorder: Recorder, outcome: Outcome) -> None:
+        headline(outcome, dry_run, f'"{written}" now means {means}')
+
+    write(Writing(book, key, dry_run), draft, tell)

@@ -1,0 +1,51 @@
+"""Where an answer goes: the terminal, JSON, CSV or a workbook."""
+
+from __future__ import annotations
+
+import os
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from ledger.facts.problems import refuse
+
+if TYPE_CHECKING:
+    from ledger.reports.table import Table
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """The form asked for; the terminal where nothing was."""
+
+    as_json: bool = False
+    as_csv: bool = False
+    as_xlsx: str = ""
+
+    def __post_init__(self) -> None:
+        if sum((self.as_json, self.as_csv, bool(self.as_xlsx))) > 1:
+            raise refuse("option-unfit", "An answer takes one form.",
+                         "Give one of --json, --csv and --xlsx.")  # fmt: skip
+
+
+def put(table: Table, output: Output) -> None:
+    """Print a table, or write it to a workbook and say where."""
+    if output.as_json:
+        from ledger.reports.json_out import render
+
+        typer.echo(render(table))
+    elif output.as_csv:
+        from ledger.reports.csv_out import write
+
+        write(table, sys.stdout)
+    elif output.as_xlsx:
+        from ledger.reports.workbook import write_table
+
+        write_table(table, Path(output.as_xlsx), {})
+        typer.echo(f"Wrote {output.as_xlsx}.")
+    else:
+        from ledger.reports.terminal import show
+
+        show(table, sys.stdout, os.environ)

@@ -1,0 +1,118 @@
+"""Facts in words, for the first line of a write and for `show`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ledger.facts.facts import (
+    Attachment,
+    Attempt,
+    BroughtForward,
+    Decision,
+    Described,
+    Fact,
+    Joined,
+    Movement,
+    Receipt,
+    Repair,
+    Reversal,
+    SameLeak,
+    Setting,
+    Test,
+    UnknownAddition,
+    Weighing,
+    split_holder,
+)
+from ledger.facts.mass import POUND
+from ledger.facts.weights import ounces_echo
+
+_SIDES = {"air": "the air", "brought-forward": "the older records"}
+
+
+def facts_in_words(facts: Iterable[Fact]) -> str:
+    """Every fact of an entry, joined; what only supports another is left out."""
+    words = [in_words(fact) for fact in facts if not isinstance(fact, Receipt)]
+    return "; ".join(words[:6]) + (f"; and {len(words) - 6} more" if len(words) > 6 else "")
+
+
+def side(holder: str) -> str:
+    """A holder in words."""
+    kind, name = split_holder(holder)
+    return _SIDES.get(kind, f'"{name}"' if kind == "difference" else name)
+
+
+def in_words(fact: Fact) -> str:
+    """One fact in a few plain words."""
+    if isinstance(fact, Movement):
+        return _movement(fact)
+    if isinstance(fact, Described):
+        return _described(fact)
+    if isinstance(fact, Attempt):
+        return f"recovery attempted at {fact.circuit}, 0.0 lb came out"
+    if isinstance(fact, UnknownAddition):
+        return f"unknown amount added to {fact.circuit} by {fact.party or 'others'}"
+    if isinstance(fact, Weighing):
+        state = f", {fact.state}" if fact.state else ""
+        return f"cylinder {fact.cylinder} weighs {fact.gross.written} gross{state}"
+    return _other(fact)
+
+
+def _movement(fact: Movement) -> str:
+    amount = fact.mass.written
+    if amount.endswith(" lb") and fact.mass.mass % POUND:
+        amount += f" ({ounces_echo(fact.mass)})"
+    stock = f" {fact.stock}" if fact.stock not in ("", "virgin", "unknown") else ""
+    claim = f", {fact.claim}" if fact.claim else ""
+    estimated = ", estimated" if fact.amount else ""
+    return (
+        f"{amount}{stock} {fact.refrigerant} from {side(fact.source)} to {side(fact.target)}"
+        f" ({fact.purpose}{claim}{estimated})"
+    )
+
+
+def _described(fact: Described) -> str:
+    if fact.new:
+        return f"{fact.kind} {fact.name} added"
+    since = f" from {fact.since}" if fact.since else ""
+    fields = ", ".join(f"{name} {value_in_words(value)}" for name, value in fact.fields.items())
+    return f"{fact.kind} {fact.name}{since}: {fields}"
+
+
+def value_in_words(value: object) -> str:
+    """A field value as people read it."""
+    if isinstance(value, list) and len(value) == 2:
+        return str(value[1])
+    if isinstance(value, dict):
+        if value.get("method") == "range":
+            text = f"{value['low'][1]} to {value['high'][1]} (range, midpoint counts)"
+        elif "charge" in value:
+            text = f"{value['charge'][1]} ({value['method']})"
+        else:
+            return " ".join(str(part) for part in value.values())
+        return text + (f"; {value['basis']}" if value.get("basis") else "")
+    return str(value)
+
+
+def _other(fact: Fact) -> str:
+    if isinstance(fact, Reversal):
+        lines = ", ".join(str(line + 1) for line in fact.lines)
+        return f"line {lines} of entry {fact.entry} reversed: {fact.reason}"
+    if isinstance(fact, Joined):
+        return f"{fact.kind} {fact.name} is the same as {fact.kept}"
+    if isinstance(fact, SameLeak):
+        return f"same leak on {fact.circuit} as entry {', '.join(map(str, fact.entries))}"
+    if isinstance(fact, Repair):
+        return f"repair at {fact.circuit}: {fact.location or 'location not given'}"
+    if isinstance(fact, Test):
+        return (
+            f"{fact.which} verification test at {fact.circuit}: {fact.result}, {fact.leaks} leaks"
+        )
+    if isinstance(fact, BroughtForward):
+        return f"{fact.circuit}: last addition {fact.last_addition} by the older records"
+    if isinstance(fact, Decision):
+        return f"{fact.subject}: {fact.question}: {fact.answer} ({fact.basis})"
+    if isinstance(fact, Setting):
+        return f"{fact.setting} {fact.key}: {fact.value}"
+    if isinstance(fact, Attachment):
+        return f"file {fact.file} ({fact.size} bytes, SHA-256 {fact.sha256[:12]})"
+    return fact.TYPE

@@ -1,0 +1,309 @@
+"""The checks a movement passes before it is recorded: amount, day, people, identity, pounds.
+
+Each function looks at one thing and returns the problems it finds; nothing is raised and
+nothing is written. Rules of use come from 49 CFR 178.65 and 180.205, 40 CFR 82.154 and
+82.161; the official text decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ledger.facts.contents import MIXED, SHARED, Line, line_of
+from ledger.facts.entry import Draft
+from ledger.facts.facts import Attempt, Movement, split_holder
+from ledger.facts.known import Known
+from ledger.facts.limits import LARGEST_MOVEMENT
+from ledger.facts.mass import pounds
+from ledger.facts.masters import RETIRED_STATES, UNKNOWN, Master
+from ledger.facts.problems import Problem
+
+Found = Iterator[Problem]
+
+EARLIEST_DAY = "1930-01-01"
+GIVES_STOCK = {"receipt", "opening", "difference", "return to us"}
+"""Purposes that may put refrigerant into a disposable cylinder: its first fill."""
+
+
+def movement_problems(known: Known, draft: Draft, line: int, move: Movement) -> list[Problem]:
+    """Every problem of one movement, unordered."""
+    found = list(_amount(move))
+    found += day_problems(known, draft, _places(known, draft, move))
+    found += _identity(known, draft, move)
+    found += _ownership(known, draft, line, move)
+    circuit = circuit_of(move)
+    if circuit and move.purpose in ("addition", "recovery"):
+        found += certification_problems(known, draft, circuit, move.refrigerant)
+    found += _pounds(known, draft, line, move)
+    return found
+
+
+def attempt_problems(known: Known, draft: Draft, attempt: Attempt) -> list[Problem]:
+    """Every problem of a recovery attempt that brought nothing."""
+    found = list(day_problems(known, draft, [known.master("circuit", attempt.circuit)]))
+    found += certification_problems(known, draft, attempt.circuit, attempt.refrigerant)
+    return found
+
+
+def circuit_of(move: Movement) -> str:
+    """The circuit a movement touches, or empty."""
+    for text in (move.target, move.source):
+        if text.startswith("circuit:"):
+            return text[8:]
+    return ""
+
+
+def cylinders_of(move: Movement) -> Iterator[tuple[str, int]]:
+    """The cylinders of a movement, each with -1 (gives) or +1 (takes)."""
+    if move.source.startswith("cylinder:"):
+        yield move.source[9:], -1
+    if move.target.startswith("cylinder:"):
+        yield move.target[9:], 1
+
+
+def cylinder_line(draft: Draft, entry: int, line: int, move: Movement, sign: int) -> Line:
+    """A movement as the cylinder on one side of it sees it."""
+    return line_of(
+        draft.occurred_on, draft.occurred_time, entry, line, sign * move.mass.mass,
+        move.refrigerant, move.stock, move.owner,
+    )  # fmt: skip
+
+
+def _amount(move: Movement) -> Found:
+    if move.mass.mass <= 0:
+        yield Problem(
+            "amount-not-positive",
+            f"The amount is {move.mass.written}.",
+            "Give an amount above zero; a recovery that brought nothing is recorded as 0.",
+        )
+    elif move.mass.mass > LARGEST_MOVEMENT:
+        yield Problem(
+            "amount-absurd",
+            f"{move.mass.written} is more than {pounds(LARGEST_MOVEMENT, 0)} lb.",
+            "Check the amount and its unit.",
+        )
+    if move.source == move.target:
+        yield Problem(
+            "same-holder",
+            f"Both sides of the movement are {split_holder(move.source)[1]}.",
+            "Name two different cylinders.",
+        )
+
+
+def _places(known: Known, draft: Draft, move: Movement) -> list[Master | None]:
+    holders = (split_holder(move.source), split_holder(move.target))
+    return [known.master(kind, name) for kind, name in holders if kind in ("circuit", "cylinder")]
+
+
+def day_problems(known: Known, draft: Draft, masters: list[Master | None]) -> Found:
+    """The day against the calendar, today at the site, and the life of what is involved."""
+    day = draft.occurred_on
+    today = known.today(draft.zone or known.shop_zone())
+    if day > today:
+        yield Problem(
+            "date-future",
+            f"{day} is after today ({today}, {draft.zone or known.shop_zone()}).",
+            "Give the day the work was done.",
+        )
+    if day < EARLIEST_DAY:
+        yield Problem("date-absurd", f"{day} is before 1930.", "Check the year.")
+    for master in masters:
+        if master is None:
+            continue
+        installed = master.text("installed")
+        if installed and day < installed:
+            yield Problem(
+                "date-before-unit",
+                f"{master.name} was installed on {installed}; the entry says {day}.",
+                "Check the date and the circuit, or mend the installation date.",
+            )
+        yield from _retired(master, day)
+
+
+def _retired(master: Master, day: str) -> Found:
+    retired = master.text("retired")
+    state = master.at("state", day)
+    if retired and day > retired:
+        yield Problem(
+            "date-after-retired",
+            f"{master.name} was retired on {retired}; the entry says {day}.",
+            "Check the date and the name.",
+        )
+    elif state in RETIRED_STATES:
+        yield Problem(
+            "date-after-retired",
+            f"Cylinder {master.name} was {state} by {day}.",
+            "Check which cylinder was used.",
+        )
+    elif state == "quarantined":
+        why = master.text("state because", day)
+        yield Problem(
+            "cylinder-quarantined",
+            f"Cylinder {master.name} is in quarantine{f' ({why})' if why else ''}.",
+            "Use another cylinder, or record the decision that ends the quarantine.",
+        )
+
+
+def certification_problems(known: Known, draft: Draft, circuit: str, refrigerant: str) -> Found:
+    """The technician's card on the day against what the circuit needs (40 CFR 82.161)."""
+    person = known.master("person", draft.person) if draft.person else None
+    unit = known.master("circuit", circuit)
+    if person is None or unit is None or person.provisional:
+        return
+    held = person.at("certification", draft.occurred_on)
+    kind = held.get("type", "") if isinstance(held, dict) else ""
+    low = known.pressure_class(refrigerant or unit.text("refrigerant")) == "low"
+    need = "I" if unit.text("small") == "yes" else "III" if low else "II"
+    if kind == "Universal" or need in kind.split("+"):
+        return
+    has = f"card type {kind}" if kind and kind != "none" else "no certification on record"
+    yield Problem(
+        "no-certification",
+        f"{person.name} has {has} on {draft.occurred_on}; {circuit} needs type {need} or"
+        " Universal.",
+        f"Record the card (tarebook mend person {_quoted(person.name)} --certification ...), or"
+        " name who did or supervised the work.",
+    )
+
+
+def _quoted(name: str) -> str:
+    return f'"{name}"' if " " in name else name
+
+
+def _identity(known: Known, draft: Draft, move: Movement) -> Found:
+    day = draft.occurred_on
+    for name, sign in cylinders_of(move):
+        cylinder = known.master("cylinder", name)
+        if cylinder is None:
+            continue
+        if cylinder.text("kind") == "other gas":
+            yield Problem(
+                "not-refrigerant",
+                f"Cylinder {name} holds {cylinder.text('gas') or 'another gas'}, not refrigerant.",
+                "Name the refrigerant cylinder.",
+            )
+        if sign > 0:
+            yield from _filling(cylinder, move, day)
+        yield from _same_refrigerant(known, draft, cylinder, move, sign)
+    circuit = circuit_of(move)
+    master = known.master("circuit", circuit) if circuit else None
+    in_it = master.at("refrigerant", day) if master else None
+    if in_it and in_it not in (UNKNOWN, move.refrigerant):
+        yield Problem(
+            "wrong-refrigerant",
+            f"{circuit} is recorded with {in_it} on {day}, the movement says {move.refrigerant}.",
+            "Check the circuit and the cylinder; after a retrofit, record the circuit's new"
+            " refrigerant first.",
+        )
+
+
+def _filling(cylinder: Master, move: Movement, day: str) -> Found:
+    if cylinder.text("kind") == "disposable" and move.purpose not in GIVES_STOCK:
+        yield Problem(
+            "disposable-recovery",
+            f"Cylinder {cylinder.name} is a disposable: never refill or recover into it.",
+            "Use a recovery or refillable cylinder (49 U.S.C. 5124; 49 CFR 178.65).",
+        )
+    due = cylinder.at("requalification due", day)
+    if due and due != UNKNOWN and day > due and move.purpose not in GIVES_STOCK:
+        yield Problem(
+            "requalification-due",
+            f"Cylinder {cylinder.name} was due for requalification by {due}: do not fill.",
+            "Use another cylinder (49 CFR 180.205(c)).",
+        )
+
+
+def _same_refrigerant(
+    known: Known, draft: Draft, cylinder: Master, move: Movement, sign: int
+) -> Found:
+    assigned = cylinder.at("refrigerant", draft.occurred_on) or cylinder.now("refrigerant")
+    holding = known.contents(cylinder.name).holding_before(
+        cylinder_line(draft, 1 << 62, 0, move, sign)
+    )
+    held = holding.refrigerant if holding.total > 0 else assigned
+    if not held or held in (UNKNOWN, move.refrigerant):
+        held = assigned
+    if not held or held in (UNKNOWN, move.refrigerant):
+        return
+    if sign > 0:
+        yield Problem(
+            "second-refrigerant",
+            f"Cylinder {cylinder.name} is {held}; {move.refrigerant} would mix it.",
+            "Use a cylinder of that refrigerant, or a clean evacuated one.",
+        )
+    elif held != MIXED:
+        yield Problem(
+            "wrong-refrigerant",
+            f"Cylinder {cylinder.name} is {held}, the movement says {move.refrigerant}.",
+            "Check which cylinder was used.",
+        )
+
+
+def _ownership(known: Known, draft: Draft, line: int, move: Movement) -> Found:
+    if move.purpose != "addition" or not move.source.startswith("cylinder:"):
+        return
+    holding = known.contents(move.source[9:]).holding_before(
+        cylinder_line(draft, 1 << 62, line, move, -1)
+    )
+    if holding.total <= 0 or holding.stock != "recovered":
+        return
+    circuit = circuit_of(move)
+    owner = owner_of(known, circuit, draft.occurred_on)
+    if holding.owner == SHARED:
+        yield Problem(
+            "recovered-not-stock",
+            f"Cylinder {move.source[9:]} holds recovered refrigerant of several owners.",
+            "It can only go to a certified reclaimer (40 CFR 82.154(d)).",
+        )
+    elif not holding.owner or holding.owner != owner:
+        whose = holding.owner or "an owner not on record"
+        yield Problem(
+            "other-owner",
+            f"Cylinder {move.source[9:]} holds refrigerant recovered for {whose}; {circuit}"
+            f" belongs to {owner or 'an owner not on record'}.",
+            "Same owner only, else reclaim (40 CFR 82.154(d)).",
+        )
+
+
+def owner_of(known: Known, circuit: str, day: str) -> str:
+    """The owner or operator of a circuit's unit on a day, by unit, else by site."""
+    master = known.master("circuit", circuit)
+    unit = known.master("unit", master.text("unit")) if master else None
+    if unit is None:
+        return ""
+    if owner := unit.text("owner", day):
+        return owner
+    site = known.master("site", unit.text("site", day))
+    return site.text("owner", day) if site else ""
+
+
+def _pounds(known: Known, draft: Draft, line: int, move: Movement) -> Found:
+    for name, sign in cylinders_of(move):
+        cylinder = known.master("cylinder", name)
+        if cylinder is None or move.mass.mass <= 0:
+            continue
+        contents = known.contents(name)
+        seen = cylinder_line(draft, 1 << 62, line, move, sign)
+        if sign < 0:
+            lowest = contents.lowest_with(seen)
+            if lowest < 0 and not cylinder.provisional:
+                held = contents.holding_before(seen).total
+                yield Problem(
+                    "cylinder-short",
+                    f"Cylinder {name} held {pounds(held)} lb by the book on {draft.occurred_on};"
+                    f" taking {move.mass.written} leaves it {pounds(-lowest)} lb below nothing.",
+                    "Check the cylinder and the amount, or record what is not in the book yet.",
+                )
+        else:
+            yield from _capacity(cylinder, contents.holding_before(seen).total, move)
+
+
+def _capacity(cylinder: Master, held: int, move: Movement) -> Found:
+    water = cylinder.now("water capacity")
+    if isinstance(water, list) and 4 * (held + move.mass.mass) > 5 * int(water[0]):
+        yield Problem(
+            "over-capacity",
+            f"Cylinder {cylinder.name} would hold {pounds(held + move.mass.mass)} lb, more than"
+            f" 125 % of its water capacity ({water[1]}).",
+            "Check the weights; over-filled cylinders burst: stop and get the cylinder emptied.",
+        )

@@ -1,0 +1,137 @@
+"""The checks a description of a site, unit, cylinder or person passes before it is recorded."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from ledger.facts.facts import Described
+from ledger.facts.known import Known
+from ledger.facts.limits import LARGEST_ID, LARGEST_TEXT
+from ledger.facts.masters import CERTIFICATIONS, FIELDS, FULL_CHARGE_METHODS, UNKNOWN, Field
+from ledger.facts.problems import Problem
+
+Found = Iterator[Problem]
+
+
+def description_problems(known: Known, fact: Described) -> Found:
+    """Every problem of one description: its name, its fields, and whether it may be new."""
+    if fact.kind not in FIELDS:
+        yield Problem(
+            "value-unclear",
+            f'"{fact.kind}" is not a kind of thing in the book.',
+            f"Kinds: {', '.join(FIELDS)}.",
+        )
+        return
+    yield from name_problems(fact.kind, fact.name)
+    exists = known.master(fact.kind, fact.name)
+    if fact.new and exists is not None and not exists.provisional:
+        yield Problem(
+            "id-taken",
+            f"{fact.kind.capitalize()} {exists.name} is in the book (entry {exists.entries[0]}).",
+            f"Use another name, or change it with tarebook mend {fact.kind}.",
+        )
+    for name, value in fact.fields.items():
+        field = FIELDS[fact.kind].get(name)
+        if field is None:
+            yield Problem(
+                "field-unknown",
+                f'A {fact.kind} has no field "{name}".',
+                f"Fields: {', '.join(FIELDS[fact.kind])}.",
+            )
+        elif why := _misfit(field, value):
+            yield Problem("value-unclear", f"{name}: {why}.", f"Give {field.help}.")
+
+
+def name_problems(kind: str, name: str) -> Found:
+    """A name is one line of printable text that is not too long."""
+    if not name.strip() or len(name) > LARGEST_ID or not name.isprintable():
+        yield Problem(
+            "text-unfit",
+            f"The name of a {kind} is one printable line of 1 to {LARGEST_ID} characters.",
+            "Shorten or retype it.",
+        )
+    elif kind in ("unit", "circuit", "cylinder") and name != name.strip():
+        yield Problem("text-unfit", f"The name {name!r} begins or ends with a space.", "Retype it.")
+    elif kind == "unit" and "/" in name:
+        yield Problem(
+            "text-unfit",
+            f"The unit name {name} holds a slash, which separates a unit from its circuit.",
+            "Use another sign.",
+        )
+
+
+def _misfit(field: Field, value: Any) -> str:
+    """Why a value does not fit its field; empty where it does."""
+    if value in (UNKNOWN, ""):
+        return ""
+    check = _SHAPES.get(field.shape)
+    if field.choices and value not in field.choices:
+        return f"{value!r} is none of {', '.join(field.choices)}"
+    return check(value) if check else ""
+
+
+def _text(value: Any) -> str:
+    if not isinstance(value, str) or len(value) > LARGEST_TEXT:
+        return f"text of up to {LARGEST_TEXT} characters is expected"
+    return "" if value.replace("\n", " ").isprintable() else "it holds control characters"
+
+
+def _day(value: Any) -> str:
+    try:
+        date.fromisoformat(value)
+    except (TypeError, ValueError):
+        return f"{value!r} is not a date"
+    return ""
+
+
+def _mass(value: Any) -> str:
+    good = isinstance(value, list) and len(value) == 2 and isinstance(value[0], int)
+    return "" if good and value[0] > 0 else f"{value!r} is not a weight above zero"
+
+
+def _whole(value: Any) -> str:
+    return "" if isinstance(value, int) and value >= 0 else f"{value!r} is not a whole number"
+
+
+def _zone(value: Any) -> str:
+    try:
+        ZoneInfo(value)
+    except (ZoneInfoNotFoundError, ValueError, TypeError, OSError):
+        return f"{value!r} is not a time zone such as America/Chicago"
+    return ""
+
+
+def _full_charge(value: Any) -> str:
+    if not isinstance(value, dict) or value.get("method") not in FULL_CHARGE_METHODS:
+        return f"the method is one of {', '.join(FULL_CHARGE_METHODS)}"
+    if value["method"] != "range":
+        return _mass(value.get("charge"))
+    low, high = value.get("low"), value.get("high")
+    if why := _mass(low) or _mass(high):
+        return why
+    return (
+        "" if low and high and low[0] < high[0] else "the range runs from the lower to the higher"
+    )
+
+
+def _certification(value: Any) -> str:
+    if not isinstance(value, dict) or value.get("type") not in CERTIFICATIONS:
+        return f"the type is one of {', '.join(CERTIFICATIONS)}"
+    return ""
+
+
+_SHAPES = {
+    "text": _text,
+    "name": _text,
+    "day": _day,
+    "mass": _mass,
+    "whole": _whole,
+    "cents": _whole,
+    "zone": _zone,
+    "full charge": _full_charge,
+    "certification": _certification,
+    "refrigerant": _text,
+}

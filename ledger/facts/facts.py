@@ -1,0 +1,334 @@
+"""The facts an entry can carry, each a small frozen record with one canonical form.
+
+A fact says what happened or what is so; nothing computed is a fact. The canonical form
+(`body`) holds strings, whole numbers, lists and objects only, and leaves out what is empty,
+so that a fact written today and one read in ten years have the same digest.
+"""
+
+from __future__ import annotations
+
+from dataclasses import MISSING, dataclass, fields
+from typing import Any, ClassVar, Union
+
+from ledger.facts.mass import Quantity
+
+Body = dict[str, Any]
+
+AIR = "air:"
+"""The holder that takes what was released."""
+
+
+def holder(kind: str, name: str = "") -> str:
+    """The text naming a holder: `cylinder:410-17`, `circuit:RTU-3/B`, `party:Acme`, `air:`.
+
+    Kinds: cylinder, circuit, party, air, difference (named), brought-forward.
+    """
+    return f"{kind}:{name}"
+
+
+def split_holder(text: str) -> tuple[str, str]:
+    """The kind and the name of a holder."""
+    kind, _, name = text.partition(":")
+    return kind, name
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """How the pounds of a movement are known.
+
+    `how`: gross (weighed before and after), stages (a list of readings), net (only the net
+    was read; weaker), nominal (label on a sealed cylinder), stated (invoice or another's
+    word). `before`, `after` and `readings` are gross weights; `scale` the scale's name.
+    """
+
+    how: str
+    scale: str = ""
+    before: Quantity | None = None
+    after: Quantity | None = None
+    readings: tuple[Quantity, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Movement:
+    """Pounds from one holder to another; `mass` is more than nothing.
+
+    `stock` is virgin, reclaimed, recovered or unknown; `owner` the party whose recovered
+    refrigerant it is, `shared` where several put it together. `purpose` is the trade's
+    reason (receipt, addition, recovery, transfer, shipment, return, heel, release,
+    difference, opening). `claim` says why an addition needs no leak-rate calculation, or
+    that a removal is seasonal: new charge, post-retrofit, seasonal. `amount` is empty or
+    `estimated`. `cause` names a loss (workflow 3.10). `although` lists the refusals that
+    were recorded over, `because` the reason given.
+    """
+
+    TYPE: ClassVar[str] = "movement"
+    source: str
+    target: str
+    refrigerant: str
+    mass: Quantity
+    purpose: str
+    stock: str = ""
+    owner: str = ""
+    claim: str = ""
+    amount: str = ""
+    cause: str = ""
+    evidence: Evidence | None = None
+    because: str = ""
+    although: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """A recovery that was tried and brought nothing: a record, and not the same as none."""
+
+    TYPE: ClassVar[str] = "attempt"
+    circuit: str
+    refrigerant: str = ""
+    cylinder: str = ""
+    because: str = ""
+    although: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class UnknownAddition:
+    """An addition by another contractor whose amount nobody knows."""
+
+    TYPE: ClassVar[str] = "unknown addition"
+    circuit: str
+    refrigerant: str = ""
+    party: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """A cylinder put on a scale: gross weight as observed, never an overwrite.
+
+    `state` is empty, or what the weigher saw: sealed, evacuated (empty and under vacuum).
+    """
+
+    TYPE: ClassVar[str] = "weighing"
+    cylinder: str
+    gross: Quantity
+    scale: str = ""
+    state: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Described:
+    """What is so about one site, party, unit, circuit, person, cylinder, place, scale or machine.
+
+    The first one makes it; later ones add, change or mend. `since` is the day the values hold
+    from; empty means from the beginning (a mend of what was mistyped, or a first description).
+    `fields` maps a field of `masters.FIELDS` to its canonical value; the value `unknown`
+    is a value. `new` is `yes` on a first description. `provisional` is `yes` where somebody
+    logged a job before the office entered the thing.
+    """
+
+    TYPE: ClassVar[str] = "described"
+    kind: str
+    name: str
+    fields: Body
+    since: str = ""
+    new: str = ""
+    provisional: str = ""
+    why: str = ""
+    although: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """Two records of one unit, circuit, cylinder, party, person or site: `name` is `kept`."""
+
+    TYPE: ClassVar[str] = "joined"
+    kind: str
+    name: str
+    kept: str
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SameLeak:
+    """Additions declared by a person as parts of one leak episode on a circuit.
+
+    `entries` are earlier entries; an addition to the circuit in this fact's own entry is a
+    part too.
+    """
+
+    TYPE: ClassVar[str] = "same leak"
+    circuit: str
+    entries: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """A leak repair: where, how, whether the circuit was evacuated for it."""
+
+    TYPE: ClassVar[str] = "repair"
+    circuit: str
+    location: str = ""
+    how: str = ""
+    evacuated: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Test:
+    """A verification test: `which` initial or follow-up, `result` pass or fail.
+
+    `leaks` is `all` where every identified leak was shown repaired, else `some`.
+    """
+
+    TYPE: ClassVar[str] = "test"
+    circuit: str
+    which: str
+    result: str
+    leaks: str = "all"
+    method: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    """The paper behind received refrigerant: invoice, price, deposit, batch.
+
+    Money is in cents; `price_cents` is for one pound.
+    """
+
+    TYPE: ClassVar[str] = "receipt"
+    cylinder: str
+    supplier: str
+    invoice: str = ""
+    price_cents: int = 0
+    deposit_cents: int = 0
+    batch: str = ""
+    reclaimer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BroughtForward:
+    """What the shop's older records say about a circuit on the day the book starts.
+
+    `last_addition` is an ISO date or `unknown`; `rate` and `open_case` are the words of the
+    older record, kept as they were.
+    """
+
+    TYPE: ClassVar[str] = "brought forward"
+    circuit: str
+    last_addition: str
+    rate: str = ""
+    open_case: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """A person's recorded decision about a subject (`site:...`, `circuit:...`) and its basis."""
+
+    TYPE: ClassVar[str] = "decision"
+    subject: str
+    question: str
+    answer: str
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """A setting that changes answers or reading: alias, column map, tolerance, interpretation."""
+
+    TYPE: ClassVar[str] = "setting"
+    setting: str
+    key: str
+    value: Any
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Attachment:
+    """A scan or photo stored beside the book, named by the SHA-256 of its bytes."""
+
+    TYPE: ClassVar[str] = "attachment"
+    sha256: str
+    file: str
+    size: int
+    about: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Reversal:
+    """Named lines of an earlier entry that are taken back; the reason is mandatory."""
+
+    TYPE: ClassVar[str] = "reversal"
+    entry: int
+    lines: tuple[int, ...]
+    reason: str
+
+
+Fact = Union[
+    Movement, Attempt, UnknownAddition, Weighing, Described, Joined, SameLeak, Repair, Test,
+    Receipt, BroughtForward, Decision, Setting, Attachment, Reversal,
+]  # fmt: skip
+
+TYPES: dict[str, type[Fact]] = {
+    cls.TYPE: cls
+    for cls in (
+        Movement, Attempt, UnknownAddition, Weighing, Described, Joined, SameLeak, Repair, Test,
+        Receipt, BroughtForward, Decision, Setting, Attachment, Reversal,
+    )
+}  # fmt: skip
+
+_FIELDS: dict[type[Any], tuple[tuple[str, Any], ...]] = {
+    cls: tuple((f.name, None if f.default is MISSING else f.default) for f in fields(cls))
+    for cls in (*TYPES.values(), Evidence)
+}
+
+
+def _value(value: Any) -> Any:
+    if isinstance(value, Quantity):
+        return value.body()
+    if isinstance(value, Evidence):
+        return _members(value)
+    if isinstance(value, tuple):
+        return [_value(part) for part in value]
+    return value
+
+
+def _members(record: Any) -> Body:
+    body: Body = {}
+    for name, default in _FIELDS[type(record)]:
+        value = getattr(record, name)
+        if value != default:
+            body[name] = value if type(value) is str else _value(value)
+    return body
+
+
+def fact_body(fact: Fact) -> Body:
+    """The canonical form of a fact: its type and every member that is not empty."""
+    body = _members(fact)
+    body["type"] = fact.TYPE
+    return body
+
+
+def fact_of(body: Body) -> Fact:
+    """Read a fact back from its canonical form; KeyError or TypeError on an unknown shape."""
+    members = dict(body)
+    cls: Any = TYPES[members.pop("type")]
+    if cls is Reversal or cls is SameLeak:
+        name = "lines" if cls is Reversal else "entries"
+        members[name] = tuple(members[name])
+    if "although" in members:
+        members["although"] = tuple(members["although"])
+    if cls is Movement:
+        members["mass"] = Quantity.from_body(members["mass"])
+        if "evidence" in members:
+            members["evidence"] = _evidence_of(members["evidence"])
+    elif cls is Weighing:
+        members["gross"] = Quantity.from_body(members["gross"])
+    fact: Fact = cls(**members)
+    return fact
+
+
+def _evidence_of(body: Body) -> Evidence:
+    members = dict(body)
+    for name in ("before", "after"):
+        if name in members:
+            members[name] = Quantity.from_body(members[name])
+    if "readings" in members:
+        members["readings"] = tuple(Quantity.from_body(part) for part in members["readings"])
+    return Evidence(**members)

@@ -1,0 +1,36 @@
+"""What the checks may ask about the book, as one small interface."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from ledger.facts.contents import Contents
+from ledger.facts.masters import Master
+
+
+class Known(Protocol):
+    """What is recorded so far, as the checks see it; the book supplies it."""
+
+    def master(self, kind: str, name: str) -> Master | None:
+        """The record of that kind and name (case does not matter), joined ones resolved."""
+
+    def near(self, kind: str, name: str) -> list[str]:
+        """Names of that kind that look like `name`, best first."""
+
+    def circuits_of(self, unit: str) -> list[str]:
+        """The names of a unit's circuits."""
+
+    def contents(self, cylinder: str) -> Contents:
+        """The contents of a cylinder."""
+
+    def pressure_class(self, refrigerant: str) -> str:
+        """low, medium, high or very high (40 CFR 82.152); empty where unknown."""
+
+    def flammable(self, refrigerant: str) -> bool:
+        """Whether the safety class is A2L, A2, A3 or their B twins."""
+
+    def today(self, zone: str) -> str:
+        """The ISO date it is now in a time zone."""
+
+    def shop_zone(self) -> str:
+        """The time zone of warehouses and trucks."""

@@ -1,0 +1,157 @@
+"""A resolved draft settled against the book: derived, checked, and with its consequences.
+
+What can have happened although it should not have is recorded with a reason: the line keeps
+what it was recorded over, a shortage posts a named difference first, a mixed cylinder is
+quarantined.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from ledger.facts.checks import (
+    attempt_problems,
+    circuit_of,
+    cylinder_line,
+    cylinders_of,
+    day_problems,
+    movement_problems,
+    owner_of,
+)
+from ledger.facts.contents import MIXED
+from ledger.facts.descriptions import description_problems
+from ledger.facts.entry import Draft
+from ledger.facts.facts import Attempt, Described, Evidence, Fact, Movement, holder
+from ledger.facts.known import Known
+from ledger.facts.limits import LARGEST_TEXT
+from ledger.facts.mass import Mass, quantity
+from ledger.facts.problems import Problem, in_order
+
+Undo = Callable[[], None]
+
+
+@dataclass(slots=True)
+class Settled:
+    """The facts to record, the problems that forbid it, and those recorded over."""
+
+    facts: list[Fact] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    flags: list[Problem] = field(default_factory=list)
+
+
+class Ledger(Known):
+    """What is known, able to take in facts that are not yet written."""
+
+    def take(self, draft: Draft, entry: int, line: int, fact: Fact) -> list[Undo]:
+        """Let a fact count; the returned steps take it back."""
+
+
+def settle(known: Ledger, draft: Draft, entry: int, because: str) -> tuple[Settled, list[Undo]]:
+    """Settle every fact of a draft in turn, each seeing those before it.
+
+    `because` is the reason to record what can really have happened although a check says
+    no; empty where there is none. The undo steps restore `known` where the draft is not
+    recorded in the end.
+    """
+    settled, undo = Settled(), list[Undo]()
+    settled.problems += _texts(draft)
+    for fact in draft.facts:
+        ready, found = _settle_one(known, draft, len(settled.facts), fact)
+        flags = [problem for problem in found if because and problem.kind.because]
+        settled.problems += [problem for problem in found if problem not in flags]
+        settled.flags += flags
+        for part in _consequences(known, draft, len(settled.facts), ready, flags, because):
+            undo += known.take(draft, entry, len(settled.facts), part)
+            settled.facts.append(part)
+    settled.problems = in_order(settled.problems)
+    settled.flags = in_order(settled.flags)
+    return settled, undo
+
+
+def _texts(draft: Draft) -> Iterator[Problem]:
+    for what in ("ticket", "note", "person"):
+        text = getattr(draft, what)
+        if len(text) > LARGEST_TEXT or not text.replace("\n", " ").isprintable():
+            yield Problem(
+                "text-unfit",
+                f"The {what} is longer than {LARGEST_TEXT} characters or not printable.",
+                "Shorten or retype it.",
+            )
+
+
+def _settle_one(known: Ledger, draft: Draft, line: int, fact: Fact) -> tuple[Fact, list[Problem]]:
+    if isinstance(fact, Movement):
+        fact = _derived(known, draft, line, fact)
+        return fact, movement_problems(known, draft, line, fact)
+    if isinstance(fact, Attempt):
+        if not fact.refrigerant:
+            circuit = known.master("circuit", fact.circuit)
+            held = circuit.at("refrigerant", draft.occurred_on) if circuit else None
+            fact = replace(fact, refrigerant=held if isinstance(held, str) else "")
+        return fact, attempt_problems(known, draft, fact)
+    found = list(day_problems(known, draft, []))
+    if isinstance(fact, Described):
+        found += description_problems(known, fact)
+    return fact, found
+
+
+def _derived(known: Ledger, draft: Draft, line: int, move: Movement) -> Movement:
+    """Stock kind and owner of what moves: by the cylinder it leaves, or the circuit's owner."""
+    if move.source.startswith("cylinder:"):
+        holding = known.contents(move.source[9:]).holding_before(
+            cylinder_line(draft, 1 << 62, line, move, -1)
+        )
+        if holding.total > 0:
+            return replace(move, stock=holding.stock or "unknown", owner=holding.owner)
+        return replace(move, stock=move.stock or "unknown")
+    if move.purpose == "recovery":
+        owner = owner_of(known, circuit_of(move), draft.occurred_on)
+        return replace(move, stock="recovered", owner=move.owner or owner)
+    return move if move.stock else replace(move, stock="unknown")
+
+
+def _consequences(
+    known: Ledger, draft: Draft, line: int, fact: Fact, flags: list[Problem], because: str
+) -> Iterator[Fact]:
+    """The fact as it is recorded, with what its flags lead to before and after it."""
+    if not flags:
+        yield fact
+        return
+    codes = tuple(dict.fromkeys(problem.code for problem in flags))
+    reasons: dict[str, Any] = {"because": because, "although": codes}
+    if isinstance(fact, Movement):
+        if "cylinder-short" in codes:
+            yield _shortage(known, draft, line, fact, because)
+        yield replace(fact, **reasons)
+        if "second-refrigerant" in codes:
+            yield _quarantine(draft, fact)
+    elif isinstance(fact, Attempt):
+        yield replace(fact, **reasons)
+    elif isinstance(fact, Described):
+        yield replace(fact, although=codes, why=fact.why or because)
+    else:
+        yield fact
+
+
+def _shortage(known: Ledger, draft: Draft, line: int, move: Movement, because: str) -> Movement:
+    name = next(name for name, sign in cylinders_of(move) if sign < 0)
+    seen = cylinder_line(draft, 1 << 62, line, move, -1)
+    short = quantity(Mass(-known.contents(name).lowest_with(seen)))
+    return Movement(
+        holder("difference", "book below what left the cylinder"), holder("cylinder", name),
+        move.refrigerant, short, "difference", stock=move.stock, owner=move.owner,
+        cause="unexplained", evidence=Evidence("stated"), because=because,
+        although=("cylinder-short",),
+    )  # fmt: skip
+
+
+def _quarantine(draft: Draft, move: Movement) -> Described:
+    name = next(name for name, sign in cylinders_of(move) if sign > 0)
+    return Described(
+        "cylinder", name,
+        {"state": "quarantined", "state because": f"{MIXED}: {move.refrigerant} put into it"},
+        since=draft.occurred_on, why="a second refrigerant was put into the cylinder",
+        although=("second-refrigerant",),
+    )  # fmt: skip

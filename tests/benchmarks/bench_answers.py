@@ -1,0 +1,148 @@
+"""Times all leak rates and balances of a large book against a plain sqlite3 sum in the same run.
+
+Run it as a script: `python tests/benchmarks/bench_answers.py [--full] [--keep FOLDER]`. Without
+--full it builds 100,000 movements over 2,000 circuits, with it 1,000,000 over 20,000. Each
+measurement is a process of its own, so that its peak memory is its own.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import random
+import resource
+import sqlite3
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from time import perf_counter
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from ledger.facts.entry import Draft
+from ledger.facts.facts import Body, Described, Evidence, Fact, Movement, Reversal, Test, holder
+from ledger.facts.mass import OUNCE, Mass, Quantity, quantity
+
+BARS = {100_000: (1.5, 1_000), 1_000_000: (12.0, 1_000)}
+"""Seconds and megabytes that a book of so many movements may take, on two cores."""
+FIRST_DAY = date(2023, 1, 2)
+DAYS = 1400
+REFRIGERANTS = ("R-410A", "R-22", "R-404A", "R-134a", "R-448A", "R-454B", "R-407C")
+CATEGORIES = ("comfort cooling", "commercial refrigeration", "industrial process refrigeration")
+LINES_PER_ENTRY = 4
+SOME_SECOND = "2026-11-01T00:00:00.000000Z"
+
+
+def lb(ounces: int) -> Quantity:
+    """A number of ounces as a quantity in pounds."""
+    return quantity(Mass(ounces * OUNCE))
+
+
+def masters(circuits: int, cylinders: int) -> Iterator[Fact]:
+    """Sites, units, circuits, trucks and cylinders, each described once."""
+    for number in range(circuits // 10):
+        method = ("annualizing", "rolling average")[number % 2]
+        yield described("site", f"Site {number}", {"state": "OH", "method": method})
+    for number in range(circuits):
+        yield described("unit", f"U-{number}", {"site": f"Site {number // 10}"})
+        pounds = lb(16 * (20 + number % 1500))
+        yield described("circuit", f"U-{number}", {
+            "unit": f"U-{number}", "refrigerant": REFRIGERANTS[number % 7],
+            "category": CATEGORIES[number % 3], "subsector": "other",
+            "full charge": {"method": "maker", "charge": pounds.body()},
+        })  # fmt: skip
+    for number in range(cylinders):
+        yield described("cylinder", f"C-{number}", {
+            "kind": "refillable", "refrigerant": REFRIGERANTS[number % 7],
+            "place": f"Truck {number % 40}", "stamped tare": lb(16 * 28).body(),
+        })  # fmt: skip
+
+
+def described(kind: str, name: str, fields: Body) -> Described:
+    """A first description that holds from the beginning."""
+    return Described(kind, name, fields, new="yes")
+
+
+class Shop:
+    """Invents movements that can have happened: no cylinder gives more than it holds."""
+
+    def __init__(self, circuits: int, cylinders: int) -> None:
+        self.circuits = circuits
+        self.cylinders = cylinders
+        self.held = [0] * cylinders
+        self.random = random.Random(20261101)
+
+    def facts(self) -> Iterator[Fact]:
+        """One movement after another, without end."""
+        choose = self.random.random
+        while True:
+            circuit = int(choose() * self.circuits)
+            cylinder = circuit % 7 + 7 * int(choose() * (self.cylinders // 7))
+            what = REFRIGERANTS[circuit % 7]
+            ounces = 8 + int(choose() * 120)
+            if self.held[cylinder] < ounces:
+                self.held[cylinder] += 1600
+                yield Movement(
+                    "party:Supply House", holder("cylinder", f"C-{cylinder}"), what, lb(1600),
+                    "receipt", stock="virgin", evidence=Evidence("nominal"),
+                )  # fmt: skip
+            elif choose() < 0.08:
+                yield Movement(
+                    holder("circuit", f"U-{circuit}"), holder("cylinder", f"C-{cylinder}"), what,
+                    lb(ounces), "recovery", stock="recovered", owner=f"Owner {circuit // 100}",
+                    evidence=Evidence("net"),
+                )  # fmt: skip
+                self.held[cylinder] += ounces
+            else:
+                self.held[cylinder] -= ounces
+                yield Movement(
+                    holder("cylinder", f"C-{cylinder}"), holder("circuit", f"U-{circuit}"), what,
+                    lb(ounces), "addition", stock="virgin", evidence=Evidence("net"),
+                )  # fmt: skip
+
+
+def drafts(movements: int, circuits: int) -> Iterator[Draft]:
+    """The whole life of the book, oldest first, with late entries, tests and reversals."""
+    cylinders = circuits
+    known = list(masters(circuits, cylinders))
+    for start in range(0, len(known), 500):
+        part = tuple(known[start : start + 500])
+        yield Draft(f"m{start}", "add", FIRST_DAY.isoformat(), part)
+    shop = Shop(circuits, cylinders)
+    supply = shop.facts()
+    first = len(range(0, len(known), 500)) + 2
+    for number in range(movements // LINES_PER_ENTRY):
+        late = 30 if number % 20 == 7 else 0
+        day = FIRST_DAY + timedelta(days=max(0, number * LINES_PER_ENTRY * DAYS // movements - late))
+        facts: list[Fact] = [next(supply) for _ in range(LINES_PER_ENTRY)]
+        if number % 25 == 3:
+            facts.append(Test(f"U-{shop.random.randrange(circuits)}", "follow-up", "pass"))
+        elif number % 400 == 9:
+            facts.append(Reversal(first + number - 5, (1,), "keyed to the wrong unit"))
+        time = f"{8 + number % 9:02d}:{number % 60:02d}" if number % 3 else ""
+        yield Draft(
+            f"k{number}", "charge", day.isoformat(), tuple(facts), occurred_time=time,
+            ticket=f"T{number}" if number % 2 else "",
+        )  # fmt: skip
+
+
+def build(file: Path, movements: int, circuits: int) -> float:
+    """Write the book through the Writer; the seconds it took."""
+    from ledger.book.engine import BookPlace
+    from ledger.book.journal import Book
+
+    start = perf_counter()
+    moment = datetime(2026, 11, 1, tzinfo=UTC)
+    book = Book.create(BookPlace(file=file), "America/Chicago", "Bench", "bench", moment, "0" * 32)
+    with book, book.writing() as writer:
+        for draft in drafts(movements, circuits):
+            writer.append(draft, SOME_SECOND)
+    return perf_counter() - start
+
+
+if __name__ == "__main__":
+    n = int(sys.argv[2]); print(build(Path(sys.argv[1]), n, n // 50))
