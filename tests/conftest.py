@@ -42,11 +42,22 @@ class FixedClock:
         return self.text()
 
 
+def _server_expected() -> bool:
+    return bool(os.environ.get(POSTGRES)) or os.environ.get("CI") == "true"
+
+
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     """Run a test of the book once for each engine there is."""
     if "engine" in metafunc.fixturenames:
-        there = bool(os.environ.get(POSTGRES)) or os.environ.get("CI") == "true"
-        metafunc.parametrize("engine", ["sqlite", "postgresql"] if there else ["sqlite"])
+        engines = ["sqlite", "postgresql"] if _server_expected() else ["sqlite"]
+        only_server = "server" in metafunc.fixturenames
+        metafunc.parametrize("engine", ["postgresql"] if only_server else engines)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Leave out the tests of the server itself where there is none."""
+    if not _server_expected():
+        items[:] = [item for item in items if "server" not in getattr(item, "fixturenames", ())]
 
 
 @pytest.fixture
@@ -82,6 +93,13 @@ def _server() -> str:
     if not url:
         pytest.fail(f"{POSTGRES} is not set, and on a build machine PostgreSQL is tested.")
     return url
+
+
+@pytest.fixture
+def server(engine: str) -> str:
+    """The URL of the PostgreSQL server: a test that asks for it runs on PostgreSQL only."""
+    assert engine == "postgresql"
+    return _server()
 
 
 @pytest.fixture

@@ -53,7 +53,7 @@ class Days:
 
     `counted` is the pounds that count on the date, `entries` the entries they come from
     (empty where nothing counts). `details` is kept by position, only where there is more to
-    tell. `groups` gives the positions of a leak episode's dates for each of its positions.
+    tell; `verdicts` what was judged of single movements.
     """
 
     history: CircuitHistory
@@ -62,7 +62,6 @@ class Days:
     counted: list[int] = field(default_factory=list)
     entries: list[tuple[int, ...]] = field(default_factory=list)
     details: dict[int, DayDetail] = field(default_factory=dict)
-    groups: dict[int, tuple[int, ...]] = field(default_factory=dict)
     verdicts: dict[Line, Judged] = field(default_factory=dict)
 
     def after_time(self, position: int, time: str, exempt: frozenset[str]) -> tuple[int, bool]:
@@ -109,8 +108,6 @@ def days_of(history: CircuitHistory, net_same_event: bool) -> Days:
         additions = sorted([*additions, *_without_amount(history)], key=_BY_DATE)
     _fill(days, additions)
     days.ordinal = list(map(date.toordinal, days.on))
-    if history.episodes:
-        days.groups = _groups(days)
     return days
 
 
@@ -149,7 +146,7 @@ def _tell(days: Days, addition: Addition) -> None:
         verdict = _ALONE._replace(counted=addition.mass, claim=addition.exempt)
     detail = days.details.setdefault(len(days.on) - 1, DayDetail())
     if verdict.claim == _UNKNOWN:
-        detail.unknown.append(addition.entry)
+        detail.unknown = sorted([*detail.unknown, addition.entry])
     elif verdict.claim == _CARRIED:
         detail.carried = True
     elif verdict.claim:
@@ -174,23 +171,3 @@ def _estimated(addition: Addition) -> Note | None:
     if not addition.estimated:
         return None
     return Note("amount-estimated", f"The amount of entry {addition.entry} is an estimate.")
-
-
-def _groups(days: Days) -> dict[int, tuple[int, ...]]:
-    """The dates of each declared episode; episodes that share a date are one.
-
-    A date is one sum, so a date with a part of an episode belongs to it whole.
-    """
-    place: dict[int, set[int]] = {}
-    for position, entries in enumerate(days.entries):
-        detail = days.details.get(position)
-        for entry in (*entries, *(detail.unknown if detail else ())):
-            place.setdefault(entry, set()).add(position)
-    groups: dict[int, set[int]] = {}
-    for episode in days.history.episodes:
-        joined: set[int] = set().union(*(place.get(entry, ()) for entry in episode))
-        for position in tuple(joined):
-            joined |= groups.get(position, set())
-        for position in joined:
-            groups[position] = joined
-    return {position: tuple(sorted(members)) for position, members in groups.items()}

@@ -81,8 +81,10 @@ def judge(
     return verdicts
 
 
-def _order(addition: Addition) -> tuple[date, str, int]:
-    return addition.on, addition.time, addition.mass
+def _order(addition: Addition) -> tuple[date, str, int, str, int, int]:
+    """By date, time, mass and event; only movements alike in all that go by entry number."""
+    part = addition
+    return part.on, part.time, part.mass, part.event, part.entry, part.line
 
 
 def _judge_seasonal(
@@ -90,7 +92,7 @@ def _judge_seasonal(
 ) -> dict[Line, Judged]:
     held = [
         _Held(removal, plus_months(removal.on, SEASON_MONTHS))
-        for removal in sorted(removals, key=lambda r: (r.on, r.mass))
+        for removal in sorted(removals, key=lambda r: (r.on, r.mass, r.entry))
     ]
     verdicts: dict[Line, Judged] = {}
     for addition in sorted(declared, key=_order):
@@ -158,7 +160,7 @@ def _set_off_event(
     those come first. Then each addition is set off against what was recovered up to its date,
     and only what is left over against the event's earlier additions, oldest first.
     """
-    held = [_Held(r, r.on) for r in sorted(removals, key=lambda r: (r.on, r.mass))]
+    held = [_Held(r, r.on) for r in sorted(removals, key=lambda r: (r.on, r.mass, r.entry))]
     ordered = sorted(parts, key=lambda a: (not _stays_exempt(a), *_order(a)))
     left = {(a.entry, a.line): a.mass for a in ordered}
     from_: dict[Line, list[int]] = defaultdict(list)

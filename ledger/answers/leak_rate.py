@@ -11,7 +11,8 @@ from bisect import bisect_left, bisect_right
 from datetime import date
 from itertools import accumulate
 
-from ledger.answers.leak_days import Days, Exempt, cut, days_of
+from ledger.answers.leak_columns import Columns
+from ledger.answers.leak_days import Days, cut, days_of
 from ledger.answers.leak_history import CircuitHistory
 from ledger.answers.leak_judge import Note
 from ledger.answers.leak_law import ANNUALIZING, LawTable
@@ -46,32 +47,6 @@ def rates(history: CircuitHistory, law: LawTable, as_of: date | None = None) -> 
     return _Rating(history, days, law).run()
 
 
-class _Columns:
-    """The sums of one subpart: what it exempts may differ from another's."""
-
-    __slots__ = ("counted", "entries", "exempts", "first", "prefix")
-
-    def __init__(self, days: Days, table: LawTable, subpart: str) -> None:
-        self.counted, self.entries = days.counted, days.entries
-        self.exempts: dict[int, tuple[str, ...]] = {}
-        self.first: int | None = None
-        for position, detail in days.details.items():
-            if detail.exempt:
-                law = table.at(subpart, days.ordinal[position])
-                self._exempt(position, detail.exempt, law.exempt)
-        self.prefix = [0, *accumulate(self.counted)]
-
-    def _exempt(self, position: int, parts: list[Exempt], allowed: frozenset[str]) -> None:
-        rated = [part for part in parts if part[2] not in allowed]
-        if rated:
-            self.counted, self.entries = self.counted[:], self.entries[:]
-            self.counted[position] += sum(part[1] for part in rated)
-            own = {*self.entries[position], *(part[0] for part in rated)}
-            self.entries[position] = tuple(sorted(own))
-        kept = sorted({part[2] for part in parts if part[2] in allowed})
-        self.exempts[position] = tuple(kept)
-
-
 class _Rating:
     """One pass over a circuit's dates."""
 
@@ -81,7 +56,7 @@ class _Rating:
         self.history = history
         self.days = days
         self.table = table
-        self.columns: dict[str, _Columns] = {}
+        self.columns: dict[str, Columns] = {}
         self.resets = _resets(history)
         self.unknown: list[int] = []
         if history.unknown_additions:
@@ -105,14 +80,14 @@ class _Rating:
                     out.append(rate)
         return out
 
-    def _columns(self, subpart: str) -> _Columns:
+    def _columns(self, subpart: str) -> Columns:
         found = self.columns.get(subpart)
         if found is None:
-            found = self.columns[subpart] = _Columns(self.days, self.table, subpart)
+            found = self.columns[subpart] = Columns(self.days, self.table, subpart)
         return found
 
     def _rate(
-        self, position: int, ordinal: int, terms: Terms, columns: _Columns, notes: tuple[Note, ...]
+        self, position: int, ordinal: int, terms: Terms, columns: Columns, notes: tuple[Note, ...]
     ) -> Rate | None:
         days, entries = self.days, columns.entries[position]
         detail = days.details.get(position)
@@ -122,7 +97,7 @@ class _Rating:
             notes = (*notes, *detail.notes)
         law = terms.law
         first = law.first_from is not None and self._is_first(position, terms, columns)
-        start, group = position, days.groups.get(position) if days.groups else None
+        start, group = position, columns.groups.get(position)
         pounds = columns.counted[position]
         floor = bool(detail and detail.unknown)
         if group is not None and law.same_leak_grouping:
@@ -142,7 +117,7 @@ class _Rating:
         window, since, window_floor, carried = self._window(
             position, ordinal, terms, columns, first
         )
-        if floor or window_floor:
+        if (floor or window_floor) and entries:
             notes = (*notes, AMOUNT_UNKNOWN if floor else UNKNOWN_IN_WINDOW)
         if carried:
             notes = (*notes, CARRIED_IN_WINDOW)
@@ -160,20 +135,20 @@ class _Rating:
                 over = _over(terms, window, 1, window_floor)
         return Rate(
             days.on[position], entries, columns.counted[position], pounds, span, window, since,
-            floor, window_floor, over, "", cannot, notes, terms, days, position,
+            floor, window_floor, over, "", cannot, notes, terms, columns, position,
         )  # fmt: skip
 
-    def _skipped(self, position: int, terms: Terms, columns: _Columns) -> Rate | None:
+    def _skipped(self, position: int, terms: Terms, columns: Columns) -> Rate | None:
         claims = columns.exempts.get(position)
         if not claims:
             return None
         day = self.days.ordinal[position]
         return Rate(
             self.days.on[position], (), 0, 0, 0, 0, day, False, False, None, ", ".join(claims),
-            "", (), terms, self.days, position,
+            "", (), terms, columns, position,
         )  # fmt: skip
 
-    def _is_first(self, position: int, terms: Terms, columns: _Columns) -> bool:
+    def _is_first(self, position: int, terms: Terms, columns: Columns) -> bool:
         """Whether this is the first calculation, or a later part of the first one's episode."""
         if columns.first is None:
             begins = terms.law.first_from
@@ -182,7 +157,7 @@ class _Rating:
             columns.first = position
         if position == columns.first:
             return True
-        group = self.days.groups.get(position)
+        group = columns.groups.get(position)
         return group is not None and terms.law.same_leak_grouping and columns.first in group
 
     def _unknown_on(self, position: int) -> bool:
@@ -190,7 +165,7 @@ class _Rating:
         return bool(detail and detail.unknown)
 
     def _window(
-        self, position: int, ordinal: int, terms: Terms, columns: _Columns, first: bool
+        self, position: int, ordinal: int, terms: Terms, columns: Columns, first: bool
     ) -> tuple[int, int, bool, bool]:
         """The rolling sum, its first day, whether an unknown or a carried addition is in it."""
         law, ordinals = terms.law, self.days.ordinal

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 from typing import NamedTuple
 
-from ledger.answers.leak_days import Days
+from ledger.answers.leak_columns import Columns
 from ledger.answers.leak_judge import Note
 from ledger.answers.leak_law import ANNUALIZING, METHODS, NO_RULE
 from ledger.answers.leak_terms import Terms
@@ -14,7 +14,7 @@ from ledger.answers.working import Working
 from ledger.facts.mass import half_up
 
 FIRST_CALCULATION = Note(
-    "first-calculation", "First calculation after 1 January 2026 for this circuit."
+    "first-calculation", "First calculation on this circuit since the rule began."
 )
 NO_EARLIER = Note(
     "no-earlier-addition",
@@ -76,7 +76,7 @@ class Rate(NamedTuple):
     cannot: str
     notes: tuple[Note, ...]
     terms: Terms
-    columns: Days
+    columns: Columns
     position: int
 
     @property

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -22,6 +23,11 @@ _SUBPARTS = {
     "84": "40 CFR part 84 subpart C",
     "": "no federal rule asks for it",
 }
+_ELSEWHERE = {
+    True: {"unknown-in-window", "carried-in-window"},
+    False: {"no-earlier-addition"},
+}
+"""Codes of notes that speak of the other method."""
 
 
 def working_of(rate: Rate, method: str) -> Working:
@@ -40,11 +46,9 @@ def working_of(rate: Rate, method: str) -> Working:
         _charge(rate),
     ]
     names = [*_rules_for(rate, annual), *(_trigger_rules(rate) if binding else [])]
-    notes = [note.sentence for note in rate.notes]
+    notes = [note.sentence for note in rate.notes if note.code not in _ELSEWHERE[annual]]
     if not binding:
         notes.append(f"The site's method is {rate.method}: this figure is shown beside it.")
-    if rate.terms.binding:
-        notes.append(rate.terms.binding.sentence)
     return Working(
         title=title,
         formula=_FORMULAS[annual].format(cap=rate.terms.law.annual_days_cap),
@@ -67,6 +71,7 @@ def _result(rate: Rate, method: str, binding: bool) -> str:
     words += f"; {'over' if rate.over else 'not over'} {rate.trigger} %"
     if rate.repair_by:
         words += f"; repair by {rate.repair_by}"
+        words += f" ({rate.repair_by_shutdown} where an industrial process shutdown is required)"
     return words
 
 
@@ -79,7 +84,7 @@ def _sum(rate: Rate, method: str) -> str:
 
 
 def _annual_inputs(rate: Rate) -> list[Input]:
-    days, position = rate.columns, rate.position
+    days, position = rate.columns.days, rate.position
     first, grouped = position, _group(rate)
     if grouped:
         first = grouped[0]
@@ -90,13 +95,28 @@ def _annual_inputs(rate: Rate) -> list[Input]:
         inputs.append(Input("first part of the leak episode", str(days.on[first])))
     if first:
         inputs.append(_last_addition(rate, first - 1))
-    cap = rate.terms.law.annual_days_cap
-    inputs.append(Input("days", f"{rate.days} (at most {cap})"))
+    inputs += _unknown(rate, grouped or (position,))
+    inputs.append(Input("days", f"{rate.days}, {_days_why(rate)}"))
     return inputs
 
 
+def _days_why(rate: Rate) -> str:
+    codes = {note.code for note in rate.notes}
+    if "first-calculation" in codes:
+        return "as for every first calculation"
+    if "no-earlier-addition" in codes:
+        return "no earlier addition on record"
+    return f"at most {rate.terms.law.annual_days_cap}"
+
+
+def _unknown(rate: Rate, positions: Iterable[int]) -> list[Input]:
+    found = [rate.columns.days.details.get(position) for position in positions]
+    entries = tuple(entry for detail in found if detail for entry in sorted(detail.unknown))
+    return [Input("added besides", "amount unknown", entries)] if entries else []
+
+
 def _last_addition(rate: Rate, position: int) -> Input:
-    days = rate.columns
+    days = rate.columns.days
     detail = days.details.get(position)
     entries = _entries(rate, position)
     if detail:
@@ -108,13 +128,14 @@ def _last_addition(rate: Rate, position: int) -> Input:
 
 
 def _window_inputs(rate: Rate) -> list[Input]:
-    ordinals = rate.columns.ordinal
+    ordinals = rate.columns.days.ordinal
     span = [p for p in range(rate.position + 1) if ordinals[p] >= rate.window_start]
     entries = tuple(e for p in span for e in _entries(rate, p))
     since = date.fromordinal(rate.window_start)
     return [
         Input("window", f"{since} to {rate.on}"),
         Input("pounds added in the window", f"{pounds(rate.window_pounds)} lb", entries),
+        *_unknown(rate, span),
     ]
 
 
@@ -127,11 +148,11 @@ def _group(rate: Rate) -> tuple[int, ...]:
 
 
 def _entries(rate: Rate, position: int) -> tuple[int, ...]:
-    return rate.entries if position == rate.position else rate.columns.entries[position]
+    return rate.columns.entries[position]
 
 
 def _set_off(rate: Rate) -> list[Input]:
-    detail = rate.columns.details.get(rate.position)
+    detail = rate.columns.days.details.get(rate.position)
     if not detail or not detail.set_off:
         return []
     words = f"{pounds(detail.set_off)} lb, taken off the pounds added"
@@ -139,7 +160,7 @@ def _set_off(rate: Rate) -> list[Input]:
 
 
 def _exempt(rate: Rate) -> tuple[Input, ...]:
-    detail = rate.columns.details.get(rate.position)
+    detail = rate.columns.days.details.get(rate.position)
     allowed = rate.terms.law.exempt
     return tuple(
         Input(f"not counted, {part.claim}", f"{pounds(part.mass)} lb", (part.entry,))
@@ -166,7 +187,7 @@ def _charge(rate: Rate) -> Input:
 
 def _rules_for(rate: Rate, annual: bool) -> list[str]:
     codes = {note.code for note in rate.notes}
-    detail = rate.columns.details.get(rate.position)
+    detail = rate.columns.days.details.get(rate.position)
     names = ["full-charge-day"]
     if annual:
         names += ["annual-days-cap", "last-addition-day"]
@@ -191,7 +212,7 @@ def _rules_for(rate: Rate, annual: bool) -> list[str]:
 
 
 def _has_seasonal(rate: Rate) -> bool:
-    detail = rate.columns.details.get(rate.position)
+    detail = rate.columns.days.details.get(rate.position)
     return any(part.claim == "seasonal" for part in (detail.exempt if detail else ()))
 
 
@@ -207,6 +228,13 @@ def _refs(rate: Rate, names: list[str]) -> tuple[RuleRef, ...]:
     refs = [rules[name] for name in names if name in rules]
     binding = rate.terms.binding
     if binding:
-        scope = RuleRef(f"{binding.pack}/scope", binding.binds, binding.cite, binding.evidence)
-        refs.append(scope)
+        refs.append(
+            RuleRef(
+                rule=f"{binding.pack}/scope",
+                value=f"{binding.binds}. {binding.sentence.rstrip('.')}",
+                cite=binding.cite,
+                evidence=binding.evidence,
+                title="Whether the rule binds this circuit",
+            )
+        )
     return tuple(refs)

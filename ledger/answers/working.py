@@ -21,7 +21,7 @@ class RuleRef(NamedTuple):
 
     `rule` is pack and name ("us-federal-84c/annual-days-cap"), `value` the value with its
     unit, `cite` the paragraph, `evidence` a key of EVIDENCE_WORDS, `reason` why the project
-    chose so where the text is silent.
+    chose so where the text is silent, `title` what the rule is about.
     """
 
     rule: str
@@ -29,12 +29,14 @@ class RuleRef(NamedTuple):
     cite: str
     evidence: str
     reason: str = ""
+    title: str = ""
 
     def line(self) -> str:
         """The reference in one line of print."""
+        about = f"{self.title}: " if self.title else ""
         mark = "" if self.evidence == "read" else f" [{EVIDENCE_WORDS[self.evidence]}]"
         reason = f" Reason: {self.reason}." if self.reason else ""
-        return f"{self.cite}: {self.value}{mark}{reason} ({self.rule})"
+        return f"{about}{self.value}; {self.cite}{mark} ({self.rule}).{reason}"
 
 
 class Input(NamedTuple):

@@ -45,8 +45,8 @@ def open_engine(
     options = f"-csearch_path={place.schema} -clock_timeout={int(busy_seconds * 1000)}"
     engine = create_engine(
         place.url,
-        pool_size=1,
-        pool_pre_ping=True,
+        # No connection is kept between units of work: none is left open by a book not closed.
+        poolclass=NullPool,
         connect_args={"options": options, "connect_timeout": 10, "application_name": "tarebook"},
     )
     event.listen(engine, "begin", _begin_postgres)

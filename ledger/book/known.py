@@ -10,6 +10,7 @@ from typing import Any
 
 from sqlalchemy import Connection, and_, exists, select, union_all
 
+from ledger.book.projections import LARGEST_COUNT
 from ledger.book.schema import described, movement, reversal, service
 from ledger.facts.calendar import local_date
 from ledger.facts.checks import cylinder_line, cylinders_of
@@ -21,28 +22,28 @@ from ledger.facts.nearby import Nearby
 from ledger.facts.settle import Ledger, Undo
 from ledger.refrigerants.register import register
 
-
-def _standing(table: Any) -> Any:
-    """The condition that a line has not been reversed."""
-    gone = select(1).where(
-        reversal.c.target_entry == table.c.entry, reversal.c.target_line == table.c.line
-    )
-    return ~exists(gone)
+_ABSENT = object()
 
 
 class BookKnown(Ledger):
     """Masters, contents and settings of a book, read lazily through one connection.
 
-    `moment` is now, aware; `zone` the shop's time zone. Reversed lines do not count.
+    `moment` is now, aware; `zone` the shop's time zone. Reversed lines do not count. With
+    `before`, an entry number, only what was recorded before that entry is known: the way to
+    read a retried command as it was read the first time.
     """
 
-    def __init__(self, connection: Connection, moment: datetime, zone: str) -> None:
+    def __init__(
+        self, connection: Connection, moment: datetime, zone: str, before: int = 0
+    ) -> None:
         self.connection = connection
         self.moment = moment
         self.zone = zone
+        self._before = before or LARGEST_COUNT
         self._masters: dict[tuple[str, str], Master | None] = {}
         self._contents: dict[str, Contents] = {}
         self._circuits: dict[str, list[str]] = {}
+        self._lettered: dict[str, list[str]] | None = None
         self._nearby: dict[str, Nearby] = {}
         self._today: dict[str, str] = {}
         self._gone: set[tuple[int, int]] = set()
@@ -51,10 +52,18 @@ class BookKnown(Ledger):
 
     # -- reading -------------------------------------------------------------------------
 
+    def _standing(self, table: Any) -> Any:
+        """The condition that a line was recorded and has not been reversed."""
+        gone = select(1).where(
+            reversal.c.target_entry == table.c.entry, reversal.c.target_line == table.c.line,
+            reversal.c.entry < self._before,
+        )  # fmt: skip
+        return and_(table.c.entry < self._before, ~exists(gone))
+
     def _services(self, kind: str) -> Iterable[dict[str, Any]]:
         rows = self.connection.execute(
             select(service.c.body)
-            .where(service.c.type == kind, _standing(service))
+            .where(service.c.type == kind, self._standing(service))
             .order_by(service.c.entry, service.c.line)
         )
         return [json.loads(body) for (body,) in rows]
@@ -77,7 +86,9 @@ class BookKnown(Ledger):
                 described.c.entry, described.c.line, described.c.name, described.c.since,
                 described.c.provisional, described.c.fields,
             )
-            .where(described.c.kind == kind, described.c.folded == fold, _standing(described))
+            .where(
+                described.c.kind == kind, described.c.folded == fold, self._standing(described)
+            )
             .order_by(described.c.entry, described.c.line)
         )  # fmt: skip
         master: Master | None = None
@@ -100,7 +111,7 @@ class BookKnown(Ledger):
                     movement.c.line, (sign * movement.c.mass).label("change"),
                     movement.c.refrigerant, movement.c.stock, movement.c.owner,
                 ).where(and_(kind == "cylinder", name.in_(self.names_of("cylinder", cylinder))),
-                        _standing(movement))
+                        self._standing(movement))
             )  # fmt: skip
         rows = self.connection.execute(union_all(*sides))
         lines = [line_of(*row) for row in rows]
@@ -110,7 +121,14 @@ class BookKnown(Ledger):
 
     def names_of(self, kind: str, name: str) -> list[str]:
         """The name and every record joined into it, as they were written in the journal."""
-        joined = [k for (what, k), kept in self._kept.items() if what == kind and kept == name]
+        joined: list[str] = []
+        into = {folded(name)}
+        while more := [
+            fold for (what, fold), kept in self._kept.items()
+            if what == kind and folded(kept) in into and fold not in into
+        ]:  # fmt: skip
+            joined += more
+            into |= set(more)
         if not joined:
             return [name]
         rows = self.connection.execute(
@@ -121,15 +139,26 @@ class BookKnown(Ledger):
         return [name, *(row[0] for row in rows)]
 
     def master(self, kind: str, name: str) -> Master | None:
-        fold = folded(name)
-        key = (kind, fold)
-        if key in self._masters:
-            return self._masters[key]
-        alias = self._settings.get("alias", {}).get(f"{kind}:{fold}")
-        kept = self._kept.get(key) or alias
-        found = self._read_master(kind, fold) if not kept else self.master(kind, kept)
-        self._masters[key] = found
-        return found
+        key = (kind, folded(name))
+        found = None if key in self._kept else self._masters.get(key)
+        return found or self._followed(key)
+
+    def _followed(self, key: tuple[str, str]) -> Master | None:
+        """The record behind a name: joined ones followed, then the user's own names."""
+        seen = set()
+        while key not in seen:
+            seen.add(key)
+            meant = self._kept.get(key)
+            if meant is None:
+                if key not in self._masters:
+                    self._masters[key] = self._read_master(*key)
+                if (found := self._masters[key]) is not None:
+                    return found
+                meant = self._settings.get("alias", {}).get(f"{key[0]}:{key[1]}")
+            if not meant:
+                return None
+            key = (key[0], folded(meant))
+        return None
 
     def near(self, kind: str, name: str) -> list[str]:
         if kind not in self._nearby:
@@ -137,7 +166,8 @@ class BookKnown(Ledger):
                 select(described.c.name).where(described.c.kind == kind).distinct()
             )
             self._nearby[kind] = Nearby(sorted(row[0] for row in rows))
-        return self._nearby[kind].to(name)
+        found = (self.master(kind, one) for one in self._nearby[kind].to(name))
+        return list(dict.fromkeys(master.name for master in found if master is not None))
 
     def circuits_of(self, unit: str) -> list[str]:
         master = self.master("unit", unit)
@@ -145,15 +175,23 @@ class BookKnown(Ledger):
             return []
         fold = folded(master.name)
         if fold not in self._circuits:
-            inside = and_(described.c.folded > f"{fold}/", described.c.folded < f"{fold}0")
+            names = [fold, *self._with_letters().get(fold, ())]
+            found = {m.name for n in names if (m := self.master("circuit", n)) is not None}
+            self._circuits[fold] = sorted(found)
+        return self._circuits[fold]
+
+    def _with_letters(self) -> dict[str, list[str]]:
+        """The circuits named as UNIT/LETTER, by unit, read in one go: most units have none."""
+        if self._lettered is None:
+            self._lettered = defaultdict(list)
             rows = self.connection.execute(
-                select(described.c.name)
-                .where(described.c.kind == "circuit", (described.c.folded == fold) | inside)
+                select(described.c.folded)
+                .where(described.c.kind == "circuit", described.c.folded.contains("/"))
                 .distinct()
             )
-            names = {m.name for (n,) in rows if (m := self.master("circuit", n)) is not None}
-            self._circuits[fold] = sorted(names)
-        return self._circuits[fold]
+            for (fold,) in rows:
+                self._lettered[fold.split("/")[0]].append(fold)
+        return self._lettered
 
     def contents(self, cylinder: str) -> Contents:
         if cylinder not in self._contents:
@@ -194,8 +232,6 @@ class BookKnown(Ledger):
                     self.contents(name)
             elif isinstance(fact, Described):
                 self.master(fact.kind, fact.name)
-                if fact.kind == "circuit":
-                    self.circuits_of(fact.name.split("/")[0])
 
     def take(self, draft: Draft, entry: int, line: int, fact: Fact) -> list[Undo]:
         self.touch([fact])
@@ -209,12 +245,12 @@ class BookKnown(Ledger):
         elif isinstance(fact, Described):
             undo += self._take_described(entry, line, fact)
         elif isinstance(fact, Setting):
-            self._settings[fact.setting][fact.key] = fact.value
-            self._masters.clear()
+            undo.append(_put(self._settings[fact.setting], fact.key, fact.value))
         elif isinstance(fact, Reversal):
             undo.append(self._take_reversal(fact))
         elif isinstance(fact, Joined):
-            undo.append(self.forget)
+            undo += [self._drop, _put(self._kept, (fact.kind, folded(fact.name)), fact.kept)]
+            self._drop()
         return undo
 
     def _take_reversal(self, fact: Reversal) -> Undo:
@@ -233,6 +269,7 @@ class BookKnown(Ledger):
         self._masters.clear()
         self._contents.clear()
         self._circuits.clear()
+        self._lettered = None
         self._nearby.clear()
 
     def _take_described(self, entry: int, line: int, fact: Described) -> list[Undo]:
@@ -241,19 +278,30 @@ class BookKnown(Ledger):
         after = Master(fact.kind, fact.name) if before is None else _copy(before)
         after.describe(fact.fields, fact.since, fact.provisional == "yes", entry, line)
         self._masters[key] = after
-        unit = folded(fact.name.split("/")[0])
-        circuits = self._circuits.pop(unit, None) if fact.kind == "circuit" else None
-        if circuits is not None:
-            self._circuits[unit] = sorted({*circuits, after.name})
         if fact.kind in self._nearby:
             self._nearby[fact.kind].add(fact.name)
+        undo = [self._take_circuit(key[1])] if fact.kind == "circuit" and before is None else []
+
+        def restore() -> None:
+            self._masters[key] = before
+
+        return [restore, *undo]
+
+    def _take_circuit(self, fold: str) -> Undo:
+        """A new circuit counts among those of its unit."""
+        unit = fold.split("/")[0]
+        self._circuits.pop(unit, None)
+        lettered = self._with_letters().setdefault(unit, [])
+        added = "/" in fold and fold not in lettered
+        if added:
+            lettered.append(fold)
 
         def undo() -> None:
-            self._masters[key] = before
-            if circuits is not None:
-                self._circuits[unit] = circuits
+            self._circuits.pop(unit, None)
+            if added:
+                lettered.remove(fold)
 
-        return [undo]
+        return undo
 
     def forget(self) -> None:
         """Drop everything read, after a reversal, a join or another writer's entries."""
@@ -261,6 +309,20 @@ class BookKnown(Ledger):
         self._gone.clear()
         self._kept = self._read_joined()
         self._settings = self._read_settings()
+
+
+def _put(where: dict[Any, Any], key: Any, value: Any) -> Undo:
+    """Set a value; the returned step puts back what was there."""
+    before = where.get(key, _ABSENT)
+    where[key] = value
+
+    def undo() -> None:
+        if before is _ABSENT:
+            del where[key]
+        else:
+            where[key] = before
+
+    return undo
 
 
 def _copy(master: Master) -> Master:

@@ -11,13 +11,22 @@ from ledger.book.known import BookKnown
 from ledger.book.reversals import reversal_problems, same_leak_problems
 from ledger.facts.checks import circuit_of
 from ledger.facts.entry import Draft, Entry
-from ledger.facts.facts import Described, Fact, Movement, Reversal, SameLeak, fact_body
+from ledger.facts.facts import (
+    Described,
+    Fact,
+    Joined,
+    Movement,
+    Reversal,
+    SameLeak,
+    fact_body,
+)
 from ledger.facts.known import Known
 from ledger.facts.problems import Problem, Refused
 from ledger.facts.resolve import Resolver
 from ledger.facts.settle import Settled, settle
 
-_DERIVED = ("stock", "owner", "because", "although", "provisional")
+_DERIVED = frozenset(("stock", "owner", "because", "although", "provisional", "why"))
+"""Members that the book may add to a fact; they count in a retry only where they were given."""
 
 
 @dataclass(slots=True)
@@ -58,7 +67,7 @@ class Recorder:
         outcome = Outcome(ready, problems=list(resolved.problems), begun=resolved.provisional)
         if outcome.problems:
             return outcome
-        if any(isinstance(fact, Reversal) for fact in ready.facts):
+        if any(isinstance(fact, (Reversal, Joined)) for fact in ready.facts):
             self.writer.flush()
         begun = tuple(resolved.provisional)
         ready = replace(ready, facts=begun + ready.facts)
@@ -144,6 +153,7 @@ def first_difference(draft: Draft, earlier: Entry) -> str:
         ("date", draft.occurred_on, earlier.occurred_on),
         ("time", draft.occurred_time, earlier.occurred_time),
         ("person", draft.person, earlier.person),
+        ("supervisor", draft.supervisor, body.get("supervisor", "")),
         ("ticket", draft.ticket, body.get("ticket", "")),
         ("note", draft.note, body.get("note", "")),
     ]
@@ -151,16 +161,18 @@ def first_difference(draft: Draft, earlier: Entry) -> str:
     stands = [one for one in body["facts"] if not _added_by_book(one, asked)]
     pairs.append(("the number of facts", len(asked), len(stands)))
     for one, other in zip(asked, stands, strict=False):
-        for name in sorted((one.keys() | other.keys()) - set(_DERIVED)):
-            if one["type"] == "attempt" and name == "refrigerant" and name not in one:
-                continue
+        derived = _DERIVED | {"refrigerant"} if one["type"] == "attempt" else _DERIVED
+        for name in sorted(one.keys() | (other.keys() - derived)):
             pairs.append((name, one.get(name), other.get(name)))
     return next((name for name, ours, theirs in pairs if ours != theirs), "")
 
 
 def _added_by_book(body: dict[str, Any], asked: list[dict[str, Any]]) -> bool:
+    if body in asked:
+        return False
     if body["type"] == "described":
-        return body not in asked and ("although" in body or "provisional" in body)
+        mixed = body.get("although") == ["second-refrigerant"] and "state" in body["fields"]
+        return mixed or "provisional" in body
     return body["type"] == "movement" and "cylinder-short" in body.get("although", ()) and (
         body["purpose"] == "difference"
     )  # fmt: skip

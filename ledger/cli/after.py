@@ -36,7 +36,8 @@ def tell_charge(recorder: Recorder, outcome: Outcome, explain: bool) -> None:
 def rates_of(recorder: Recorder, circuit: str) -> list[Rate]:
     """Every rate of one circuit, as it stands with what was just recorded."""
     from ledger.answers.leak_rate import rates
-    from ledger.book.reading import Cut, circuit_history_for
+    from ledger.book.cut import Cut
+    from ledger.book.reading import circuit_history_for
     from ledger.law.for_rates import law_for_rates
 
     recorder.writer.flush()

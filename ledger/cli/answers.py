@@ -24,8 +24,8 @@ from ledger.facts.problems import refuse
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from ledger.book.cut import Cut
     from ledger.book.reader import Reader
-    from ledger.book.reading import Cut
     from ledger.reports.table import Table
 
 Site = Annotated[str, typer.Option("--site", help="Only this site.")]
@@ -45,7 +45,7 @@ def register(app: typer.Typer) -> None:
 
 def cut_of(reader: Reader, as_of: str, known_at: str) -> Cut:
     """The two times of an answer from what was typed: a day, and an entry number or a day."""
-    from ledger.book.reading import Cut
+    from ledger.book.cut import Cut, known_by
     from ledger.intake.fields import read_day
 
     day = good(read_day(as_of)) if as_of else ""
@@ -54,10 +54,7 @@ def cut_of(reader: Reader, as_of: str, known_at: str) -> Cut:
     if known_at.isascii() and known_at.isdigit() and len(known_at) < 8:
         return Cut(day, int(known_at))
     until = good(read_day(known_at))
-    number = reader.number_at(f"{until}T23:59:59.999999Z")
-    if not number:
-        raise refuse("option-unfit", f"Nothing was recorded by {until}.", "Give a later day.")
-    return Cut(day, number)
+    return Cut(day, known_by(reader, f"{until}T23:59:59.999999Z"))
 
 
 def name_of(reader: Reader, kind: str, name: str) -> str:
@@ -89,23 +86,59 @@ def _put(table: Table, as_json: bool, as_csv: bool, as_xlsx: str) -> None:
 def balance(
     by: Annotated[
         list[str],
-        typer.Option("--by", help="cylinder, place, refrigerant, circuit, stock, owner; repeat for more."),
+        typer.Option(
+            "--by",
+            help="cylinder, place, refrigerant, stock, owner; circuit, site; party; year, quarter,"
+            " month. Repeat for more.",
+        ),
     ] = [],  # noqa: B006
     site: Site = "", owner: Owner = "", refrigerant: Refrigerant = "", place: Place = "",
-    as_of: AsOf = "", known_at: KnownAt = "", explain: Explain = False, as_json: AsJson = False,
-    as_csv: AsCsv = False, as_xlsx: AsXlsx = "", book: BookOption = "",
+    stock: Annotated[str, typer.Option("--stock", help="Only this stock kind.")] = "",
+    since: Since = "", until: Until = "", as_of: AsOf = "", known_at: KnownAt = "",
+    explain: Explain = False, as_json: AsJson = False, as_csv: AsCsv = False,
+    as_xlsx: AsXlsx = "", book: BookOption = "",
 ) -> None:  # fmt: skip
     """What is where: pounds by cylinder, place, refrigerant, stock kind or owner; net added by circuit."""
     from ledger.reports.balance_table import balance_table
 
     with open_book(book) as opened, opened.reading() as reader:
-        filters = {"site": site, "owner": owner, "refrigerant": refrigerant_name(refrigerant),
-                   "place": place}  # fmt: skip
-        table = balance_table(
+        filters = {
+            "site": name_of(reader, "site", site) if site else "",
+            "owner": name_of(reader, "party", owner) if owner else "",
+            "refrigerant": refrigerant_name(refrigerant),
+            "place": place_name(reader, place),
+            "stock": stock,
+        }
+        table, workings = balance_table(
             reader, cut_of(reader, as_of, known_at), tuple(by) or ("refrigerant", "stock"),
-            filters, explain,
+            filters, day(since), day(until),
         )  # fmt: skip
         _put(table, as_json, as_csv, as_xlsx)
+        if explain and not (as_json or as_csv):
+            for working in workings:
+                typer.echo("\n".join(("", *working.to_lines())))
+
+
+def day(text: str) -> str:
+    """A day as typed, as an ISO date; empty stays empty."""
+    from ledger.intake.fields import read_day
+
+    return good(read_day(text)) if text else ""
+
+
+def place_name(reader: Reader, text: str) -> str:
+    """A place, site or party as the book writes it; empty stays empty."""
+    from ledger.book.known import BookKnown
+    from ledger.facts.problems import Refused
+    from ledger.facts.resolve import Resolver
+
+    if not text:
+        return ""
+    resolver = Resolver(BookKnown(reader.connection, now(), "UTC"), provisional=False)
+    found = resolver.place(text)
+    if resolver.problems:
+        raise Refused(resolver.problems)
+    return found
 
 
 def rates(
@@ -117,7 +150,6 @@ def rates(
     as_json: AsJson = False, as_csv: AsCsv = False, as_xlsx: AsXlsx = "", book: BookOption = "",
 ) -> None:  # fmt: skip
     """The leak rate at each addition, by both methods, the site's method binding."""
-    from ledger.intake.fields import read_day
     from ledger.reports.rates_table import Wanted, rates_table
 
     with open_book(book) as opened, opened.reading() as reader:
@@ -126,7 +158,7 @@ def rates(
             name_of(reader, "site", site) if site else "",
             name_of(reader, "party", owner) if owner else "",
             refrigerant_name(refrigerant),
-            good(read_day(since)) if since else "", good(read_day(until)) if until else "",
+            day(since), day(until),
             over, latest,
         )  # fmt: skip
         table, workings = rates_table(reader, cut_of(reader, as_of, known_at), wanted)
@@ -166,7 +198,7 @@ def _workbook(
 
 
 def cylinders(
-    site: Site = "", owner: Owner = "", refrigerant: Refrigerant = "", place: Place = "",
+    owner: Owner = "", refrigerant: Refrigerant = "", place: Place = "",
     as_of: AsOf = "", known_at: KnownAt = "", every: Annotated[
         bool, typer.Option("--all", help="Also those scrapped, returned or shipped.")
     ] = False,
@@ -176,8 +208,11 @@ def cylinders(
     from ledger.reports.stock_tables import inventory_tables
 
     with open_book(book) as opened, opened.reading() as reader:
-        filters = {"site": site, "owner": owner, "refrigerant": refrigerant_name(refrigerant),
-                   "place": place}  # fmt: skip
+        filters = {
+            "owner": name_of(reader, "party", owner) if owner else "",
+            "refrigerant": refrigerant_name(refrigerant),
+            "place": place_name(reader, place),
+        }
         tables = inventory_tables(reader, cut_of(reader, as_of, known_at), filters, every)
         if as_xlsx:
             _workbook("cylinder-inventory", tables, as_xlsx, {"name": opened.name})
@@ -201,10 +236,23 @@ def pounds(
         if as_xlsx:
             _workbook("pounds-balance", tables, as_xlsx, {"name": opened.name})
             return
-        _put(tables["balance"], as_json, as_csv, "")
+        table = tables["balance"] if as_json or as_csv else _without_idle(tables["balance"])
+        _put(table, as_json, as_csv, "")
         if explain and not (as_json or as_csv):
             for working in workings():
                 typer.echo("\n".join(("", *working.to_lines())))
+
+
+def _without_idle(table: Table) -> Table:
+    """The pounds balance for a terminal: columns in which nothing happened are left out."""
+    from dataclasses import replace
+
+    kept = ("year", "refrigerant", "opening", "closing", "in_cylinders", "check")
+    columns = [
+        column for column in table.columns
+        if column.key in kept or any(row.get(column.key) for row in table.rows)
+    ]  # fmt: skip
+    return replace(table, columns=columns)
 
 
 def list_masters(
@@ -216,10 +264,8 @@ def list_masters(
     """List sites, customers, units, people, cylinders and so on with their fields."""
     from ledger.cli.lookup import masters_of
     from ledger.facts.masters import FIELDS
-    from ledger.intake.fields import read_day
 
     if kind not in FIELDS:
         raise refuse("value-unclear", f'"{kind}" is no kind.', f"Choose {', '.join(FIELDS)}.")
     with open_book(book) as opened, opened.reading() as reader:
-        day = good(read_day(as_of)) if as_of else ""
-        _put(masters_of(reader, kind, day, provisional), as_json, as_csv, as_xlsx)
+        _put(masters_of(reader, kind, day(as_of), provisional), as_json, as_csv, as_xlsx)

@@ -12,6 +12,8 @@ from ledger.facts.problems import Refused, refuse
 
 if TYPE_CHECKING:
     from ledger.book.engine import BookPlace
+    from ledger.book.journal import Book
+    from ledger.facts.problems import Problem
 
 
 def register(app: typer.Typer) -> None:
@@ -77,12 +79,23 @@ def verify(
 
     earlier = _head_of(against) if against else None
     with open_book(book) as opened:
-        problems = verify_book(opened, earlier)
+        problems = verify_book(opened, earlier) + _attached(opened)
         with opened.reading() as reader:
             number, digest = reader.head()
     if problems:
         raise Refused(problems)
     typer.echo(f"Verified: {number} entries, chain whole, head {digest}.")
+
+
+def _attached(book: Book) -> list[Problem]:
+    """Attached files that are absent or altered; none are looked for where none are recorded."""
+    from ledger.book.attachments import attachments_folder, check_attachments
+
+    with book.reading() as reader:
+        any_recorded = next(
+            iter(reader.rows("select 1 from service where type = ? limit 1", ("attachment",))), None
+        )
+    return check_attachments(book, attachments_folder(book.place)) if any_recorded else []
 
 
 def _head_of(text: str) -> tuple[int, str]:

@@ -131,7 +131,7 @@ def write(
     """
     told = StringIO()
     with recording(options.book, options.because, options.provisional) as (recorder, known):
-        outcome = recorder.must_record(draft_of(known))
+        outcome = _retried(options, recorder, draft_of) or recorder.must_record(draft_of(known))
         recorder.writer.flush()
         with redirect_stdout(told):
             tell(recorder, outcome)
@@ -139,6 +139,26 @@ def write(
             recorder.writer.rollback()
     # Nothing is said to be recorded before the commit has come back.
     typer.echo(told.getvalue(), nl=False)
+
+
+def _retried(
+    options: Writing, recorder: Recorder, draft_of: Callable[[BookKnown], Draft]
+) -> Outcome | None:
+    """What a key that is in the book already stands for; None where it is new.
+
+    The words are read as they were the first time, for what they lead to (everything in a
+    cylinder, today, a cylinder not in the book yet) has changed since.
+    """
+    from dataclasses import replace
+
+    from ledger.book.known import BookKnown
+
+    earlier = recorder.writer.entry_by_key(options.key) if options.key else None
+    if earlier is None:
+        return None
+    moment = datetime.fromisoformat(earlier.recorded_at)
+    known = BookKnown(recorder.known.connection, moment, recorder.known.zone, earlier.number)
+    return replace(recorder, known=known).must_record(draft_of(known))
 
 
 def headline(outcome: Outcome, dry_run: bool, what: str) -> None:

@@ -69,7 +69,7 @@ def reverse(
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
         from ledger.cli.after import tell_correction
-        from ledger.cli.say import facts_in_words
+        from ledger.reports.words import facts_in_words
 
         headline(outcome, dry_run, facts_in_words(outcome.draft.facts))
         tell_correction(recorder, outcome, target)
@@ -162,8 +162,8 @@ def _show_json(reader: Reader, entry: Entry) -> None:
 
 
 def _show(reader: Reader, entry: Entry) -> None:
-    from ledger.cli.say import in_words
     from ledger.facts.facts import Movement, Receipt
+    from ledger.reports.words import in_words
 
     content = entry.content()
     gone = dict(reader.reversed_lines(entry.number))
@@ -171,7 +171,7 @@ def _show(reader: Reader, entry: Entry) -> None:
     typer.echo(f"Entry {entry.number}: {content['verb']}, {when} ({entry.zone})")
     who = f"Done by {entry.person}. " if entry.person else "Nobody is named as having done it. "
     typer.echo(f"{who}Recorded {entry.recorded_at} by {entry.actor}.")
-    for label in ("ticket", "note", "source"):
+    for label in ("supervisor", "ticket", "note", "source"):
         if content.get(label):
             typer.echo(f"{label.capitalize()}: {content[label]}")
     for line, fact in enumerate(entry.facts()):

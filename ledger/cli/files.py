@@ -43,8 +43,8 @@ def attach(
 ) -> None:  # fmt: skip
     """Keep a scan or photo beside the book, recorded by its digest."""
     from ledger.book.attachments import attachments_folder, store
-    from ledger.cli.say import in_words
     from ledger.facts.entry import Draft
+    from ledger.reports.words import in_words
 
     opened = open_book(book)
     folder = attachments_folder(opened.place)

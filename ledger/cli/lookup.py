@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
-from ledger.cli.say import in_words, value_in_words
 from ledger.facts.facts import Receipt
 from ledger.facts.masters import FIELDS, Master
 from ledger.reports.table import Column, Table
+from ledger.reports.words import in_words, value_in_words
 
 if TYPE_CHECKING:
     from ledger.book.reader import Reader

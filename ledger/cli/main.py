@@ -67,6 +67,22 @@ def run() -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(0)
+    except OSError as error:
+        stop(_file_refusal(error))
     except KeyboardInterrupt:
         print("Stopped; what was not acknowledged is not recorded.", file=sys.stderr)
         sys.exit(130)
+
+
+def _file_refusal(error: OSError) -> Refused:
+    """What the system says about a file, as a refusal with a next step."""
+    from ledger.facts.problems import refuse
+
+    name = error.filename or "the file"
+    if isinstance(error, FileExistsError):
+        what = str(error) if error.filename is None else f"{name} is there already."
+        return refuse("file-exists", what, "Name another file, or move that one away.")
+    reason = (error.strerror or str(error)).lower()
+    return refuse(
+        "file-unwritable", f"{name}: {reason}.", "Check the folder, its rights and the space left."
+    )

@@ -112,7 +112,7 @@ def _describe(verb: str, kind: str, typed: dict[str, str], values: dict[str, Any
         return Draft(new_key(options.key), f"{verb} {kind}", when, tuple(facts))
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
-        from ledger.cli.say import facts_in_words
+        from ledger.reports.words import facts_in_words
 
         headline(outcome, options.dry_run, facts_in_words(outcome.draft.facts))
 
@@ -168,7 +168,7 @@ def join(
         return Draft(new_key(key), "join", today, (Joined(kind, name, kept, because),))
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
-        from ledger.cli.say import facts_in_words
+        from ledger.reports.words import facts_in_words
 
         headline(outcome, dry_run, facts_in_words(outcome.draft.facts))
 

@@ -41,6 +41,9 @@ Unit = Annotated[str, typer.Option("--unit", help="Unit of a bare number: lb, oz
 On = Annotated[str, typer.Option("--on", help="Day it was done; today where left out.")]
 At = Annotated[str, typer.Option("--at", help="Time of day, such as 14:05.")]
 By = Annotated[str, typer.Option("--by", envvar="TAREBOOK_PERSON", help="Who did the work.")]
+Supervisor = Annotated[
+    str, typer.Option("--supervised-by", help="Certified technician an apprentice works under.")
+]
 Ticket = Annotated[str, typer.Option("--ticket", help="Ticket or work-order number.")]
 Note = Annotated[str, typer.Option("--note", help="Anything worth keeping.")]
 Refrigerant = Annotated[
@@ -56,8 +59,9 @@ class Job:
 
     def __init__(
         self, verb: str, key: str, on: str = "", at: str = "", by: str = "", ticket: str = "",
-        note: str = "", unit: str = "lb",
+        note: str = "", unit: str = "lb", supervisor: str = "",
     ) -> None:  # fmt: skip
+        self.supervisor = supervisor
         self.verb, self.key, self.on, self.at = verb, new_key(key), on, at
         self.by, self.ticket, self.note, self.unit = by, ticket, note, unit
 
@@ -72,7 +76,7 @@ class Job:
             raise refuse("date-unclear", time.sentence(), "Write the time as 14:05.")
         return Draft(
             self.key, self.verb, day_of(known, self.on), tuple(facts), self.by, time,
-            ticket=self.ticket, note=self.note,
+            ticket=self.ticket, note=self.note, supervisor=self.supervisor,
         )  # fmt: skip
 
     def weights(
@@ -129,7 +133,7 @@ def register(app: typer.Typer) -> None:
 
 def moved(outcome: Outcome) -> str:
     """What a movement entry says, in words."""
-    from ledger.cli.say import facts_in_words
+    from ledger.reports.words import facts_in_words
 
     return facts_in_words(outcome.draft.facts)
 
@@ -137,7 +141,7 @@ def moved(outcome: Outcome) -> str:
 def charge(
     circuit: Circuit = "", amount: Amount = "", cylinder: CylinderFrom = "", gross: Gross = [],  # noqa: B006
     scale: Scale = "", refrigerant: Refrigerant = "", on: On = "", at: At = "", by: By = "",
-    ticket: Ticket = "", note: Note = "", unit: Unit = "lb",
+    supervised_by: Supervisor = "", ticket: Ticket = "", note: Note = "", unit: Unit = "lb",
     reason: Annotated[
         str,
         typer.Option("--as", help='"new charge", "post-retrofit" or "seasonal", declared by you.'),
@@ -161,7 +165,7 @@ def charge(
         amount = ask(amount, "Amount", "AMOUNT or --gross BEFORE --gross AFTER")
     if reason and reason not in CLAIMS:
         raise refuse("value-unclear", f'"{reason}" is no reason.', f"Choose {', '.join(CLAIMS)}.")
-    job = Job("charge", key, on, at, by, ticket, note, unit)
+    job = Job("charge", key, on, at, by, ticket, note, unit, supervised_by)
     net, evidence = job.weights(amount, gross, scale, OUT)
 
     def draft(known: BookKnown) -> Draft:
@@ -181,7 +185,7 @@ def charge(
 def recover(
     circuit: Circuit = "", amount: Amount = "", cylinder: CylinderTo = "", gross: Gross = [],  # noqa: B006
     scale: Scale = "", refrigerant: Refrigerant = "", on: On = "", at: At = "", by: By = "",
-    ticket: Ticket = "", note: Note = "", unit: Unit = "lb",
+    supervised_by: Supervisor = "", ticket: Ticket = "", note: Note = "", unit: Unit = "lb",
     seasonal: Annotated[bool, typer.Option("--seasonal", help="Removed because of the season.")] = False,
     dry_run: DryRun = False, because: Because = "", provisional: Provisional = False, key: Key = "",
     book: BookOption = "",
@@ -194,7 +198,7 @@ def recover(
     circuit = ask(circuit, "Unit or circuit", "CIRCUIT")
     if not gross:
         amount = ask(amount, "Amount (0 where nothing came out)", "AMOUNT or --gross ...")
-    job = Job("recover", key, on, at, by, ticket, note, unit)
+    job = Job("recover", key, on, at, by, ticket, note, unit, supervised_by)
     net, evidence = job.weights(amount, gross, scale, IN)
     if net.mass:
         cylinder = ask(cylinder, "Cylinder it went into", "--to CYLINDER")

@@ -8,21 +8,26 @@ nothing is written. Rules of use come from 49 CFR 178.65 and 180.205, 40 CFR 82.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date, timedelta
 
 from ledger.facts.contents import MIXED, SHARED, Line, line_of
 from ledger.facts.entry import Draft
-from ledger.facts.facts import Attempt, Movement, split_holder
+from ledger.facts.facts import Attempt, Movement, Weighing, split_holder
 from ledger.facts.known import Known
 from ledger.facts.limits import LARGEST_MOVEMENT
-from ledger.facts.mass import pounds
+from ledger.facts.mass import Quantity, pounds
 from ledger.facts.masters import RETIRED_STATES, UNKNOWN, Master
 from ledger.facts.problems import Problem
 
 Found = Iterator[Problem]
 
 EARLIEST_DAY = "1930-01-01"
-GIVES_STOCK = {"receipt", "opening", "difference", "return to us"}
-"""Purposes that may put refrigerant into a disposable cylinder: its first fill."""
+FIRST_FILL = {"receipt", "opening"}
+"""Purposes that fill a disposable cylinder, once."""
+GIVES_STOCK = FIRST_FILL | {"difference", "return to us"}
+"""Purposes that may put refrigerant into a disposable cylinder."""
+LEAVES_FOR_GOOD = {"shipment", "return", "release", "heel", "difference"}
+"""Purposes for which a cylinder in quarantine may give what it holds."""
 
 
 def movement_problems(known: Known, draft: Draft, line: int, move: Movement) -> list[Problem]:
@@ -77,17 +82,21 @@ def _amount(move: Movement) -> Found:
             "Give an amount above zero; a recovery that brought nothing is recorded as 0.",
         )
     elif move.mass.mass > LARGEST_MOVEMENT:
-        yield Problem(
-            "amount-absurd",
-            f"{move.mass.written} is more than {pounds(LARGEST_MOVEMENT, 0)} lb.",
-            "Check the amount and its unit.",
-        )
+        yield _absurd(move.mass)
     if move.source == move.target:
         yield Problem(
             "same-holder",
             f"Both sides of the movement are {split_holder(move.source)[1]}.",
             "Name two different cylinders.",
         )
+
+
+def _absurd(amount: Quantity) -> Problem:
+    return Problem(
+        "amount-absurd",
+        f"{amount.written} is more than {pounds(LARGEST_MOVEMENT, 0)} lb.",
+        "Check the amount and its unit.",
+    )
 
 
 def _places(known: Known, draft: Draft, move: Movement) -> list[Master | None]:
@@ -106,7 +115,7 @@ def day_problems(known: Known, draft: Draft, masters: list[Master | None]) -> Fo
             "Give the day the work was done.",
         )
     if day < EARLIEST_DAY:
-        yield Problem("date-absurd", f"{day} is before 1930.", "Check the year.")
+        yield Problem("date-unclear", f"{day} is before 1930.", "Check the year.")
     for master in masters:
         if master is None:
             continue
@@ -117,10 +126,11 @@ def day_problems(known: Known, draft: Draft, masters: list[Master | None]) -> Fo
                 f"{master.name} was installed on {installed}; the entry says {day}.",
                 "Check the date and the circuit, or mend the installation date.",
             )
-        yield from _retired(master, day)
+        yield from retired_problems(master, day)
 
 
-def _retired(master: Master, day: str) -> Found:
+def retired_problems(master: Master, day: str) -> Found:
+    """A unit after its last day, a cylinder after the day it was scrapped, returned, condemned."""
     retired = master.text("retired")
     state = master.at("state", day)
     if retired and day > retired:
@@ -129,41 +139,57 @@ def _retired(master: Master, day: str) -> Found:
             f"{master.name} was retired on {retired}; the entry says {day}.",
             "Check the date and the name.",
         )
-    elif state in RETIRED_STATES:
+    elif state in RETIRED_STATES and master.at("state", _day_before(day)) == state:
         yield Problem(
             "date-after-retired",
-            f"Cylinder {master.name} was {state} by {day}.",
-            "Check which cylinder was used.",
+            f"Cylinder {master.name} was {state} before {day}.",
+            f"Check which cylinder it was; if it came back, say so first: {_in_service(master)}.",
         )
-    elif state == "quarantined":
-        why = master.text("state because", day)
-        yield Problem(
-            "cylinder-quarantined",
-            f"Cylinder {master.name} is in quarantine{f' ({why})' if why else ''}.",
-            "Use another cylinder, or record the decision that ends the quarantine.",
-        )
+
+
+def _day_before(day: str) -> str:
+    return (date.fromisoformat(day) - timedelta(days=1)).isoformat()
+
+
+def _in_service(cylinder: Master) -> str:
+    name = _quoted(cylinder.name)
+    return f'tarebook change cylinder {name} --state "in service" --from DAY'
 
 
 def certification_problems(known: Known, draft: Draft, circuit: str, refrigerant: str) -> Found:
-    """The technician's card on the day against what the circuit needs (40 CFR 82.161)."""
+    """The technician's card on the day against what the circuit needs (40 CFR 82.161).
+
+    An apprentice is exempt while closely supervised by a technician with the right card.
+    """
     person = known.master("person", draft.person) if draft.person else None
     unit = known.master("circuit", circuit)
     if person is None or unit is None or person.provisional:
         return
-    held = person.at("certification", draft.occurred_on)
-    kind = held.get("type", "") if isinstance(held, dict) else ""
     low = known.pressure_class(refrigerant or unit.text("refrigerant")) == "low"
     need = "I" if unit.text("small") == "yes" else "III" if low else "II"
-    if kind == "Universal" or need in kind.split("+"):
+    kind = _card(person, draft.occurred_on)
+    if _covers(kind, need):
+        return
+    supervisor = known.master("person", draft.supervisor) if draft.supervisor else None
+    if kind == "apprentice" and supervisor and _covers(_card(supervisor, draft.occurred_on), need):
         return
     has = f"card type {kind}" if kind and kind != "none" else "no certification on record"
     yield Problem(
         "no-certification",
         f"{person.name} has {has} on {draft.occurred_on}; {circuit} needs type {need} or"
         " Universal.",
-        f"Record the card (tarebook mend person {_quoted(person.name)} --certification ...), or"
-        " name who did or supervised the work.",
+        f"Record the card (tarebook change person {_quoted(person.name)} --certification ..."
+        " --from DAY), or name who did it; an apprentice is named with --supervised-by.",
     )
+
+
+def _card(person: Master, day: str) -> str:
+    held = person.at("certification", day)
+    return str(held.get("type", "")) if isinstance(held, dict) else ""
+
+
+def _covers(kind: str, need: str) -> bool:
+    return kind == "Universal" or need in kind.split("+")
 
 
 def _quoted(name: str) -> str:
@@ -182,8 +208,15 @@ def _identity(known: Known, draft: Draft, move: Movement) -> Found:
                 f"Cylinder {name} holds {cylinder.text('gas') or 'another gas'}, not refrigerant.",
                 "Name the refrigerant cylinder.",
             )
+        if cylinder.at("state", day) == "quarantined" and move.purpose not in LEAVES_FOR_GOOD:
+            why = cylinder.text("state because", day)
+            yield Problem(
+                "cylinder-quarantined",
+                f"Cylinder {name} is in quarantine{f' ({why})' if why else ''}.",
+                f"Use another cylinder, or end the quarantine: {_in_service(cylinder)}.",
+            )
         if sign > 0:
-            yield from _filling(cylinder, move, day)
+            yield from _filling(known, cylinder, move, day)
         yield from _same_refrigerant(known, draft, cylinder, move, sign)
     circuit = circuit_of(move)
     master = known.master("circuit", circuit) if circuit else None
@@ -197,13 +230,23 @@ def _identity(known: Known, draft: Draft, move: Movement) -> Found:
         )
 
 
-def _filling(cylinder: Master, move: Movement, day: str) -> Found:
+def _filling(known: Known, cylinder: Master, move: Movement, day: str) -> Found:
     if cylinder.text("kind") == "disposable" and move.purpose not in GIVES_STOCK:
         yield Problem(
             "disposable-recovery",
             f"Cylinder {cylinder.name} is a disposable: never refill or recover into it.",
             "Use a recovery or refillable cylinder (49 U.S.C. 5124; 49 CFR 178.65).",
         )
+    elif cylinder.text("kind") == "disposable" and move.purpose in FIRST_FILL:
+        earlier = [line for line in known.contents(cylinder.name).lines
+                   if line.change > 0 and line.stock in ("virgin", "reclaimed")]  # fmt: skip
+        if earlier:
+            yield Problem(
+                "disposable-recovery",
+                f"Cylinder {cylinder.name} is a disposable that was filled once (entry"
+                f" {earlier[0].entry}).",
+                "Check its name, or whether this is in the book already.",
+            )
     due = cylinder.at("requalification due", day)
     if due and due != UNKNOWN and day > due and move.purpose not in GIVES_STOCK:
         yield Problem(
@@ -223,6 +266,8 @@ def _same_refrigerant(
     held = holding.refrigerant if holding.total > 0 else assigned
     if not held or held in (UNKNOWN, move.refrigerant):
         held = assigned
+    if sign > 0 and (not held or held in (UNKNOWN, move.refrigerant)):
+        held = known.contents(cylinder.name).mixed_by(cylinder_line(draft, 1 << 62, 0, move, 1))
     if not held or held in (UNKNOWN, move.refrigerant):
         return
     if sign > 0:
@@ -282,20 +327,49 @@ def _pounds(known: Known, draft: Draft, line: int, move: Movement) -> Found:
         cylinder = known.master("cylinder", name)
         if cylinder is None or move.mass.mass <= 0:
             continue
+        if move.evidence is not None and (sign < 0 or not move.source.startswith("cylinder:")):
+            how = move.evidence
+            yield from _lighter_than_empty(known, name, (how.before, how.after, *how.readings))
         contents = known.contents(name)
         seen = cylinder_line(draft, 1 << 62, line, move, sign)
         if sign < 0:
             lowest = contents.lowest_with(seen)
             if lowest < 0 and not cylinder.provisional:
                 held = contents.holding_before(seen).total
+                later = " later on" if held >= move.mass.mass else ""
                 yield Problem(
                     "cylinder-short",
                     f"Cylinder {name} held {pounds(held)} lb by the book on {draft.occurred_on};"
-                    f" taking {move.mass.written} leaves it {pounds(-lowest)} lb below nothing.",
+                    f" taking {move.mass.written} leaves it {pounds(-lowest)} lb below"
+                    f" nothing{later}.",
                     "Check the cylinder and the amount, or record what is not in the book yet.",
                 )
         else:
             yield from _capacity(cylinder, contents.holding_before(seen).total, move)
+
+
+def weighing_problems(known: Known, weighing: Weighing) -> Found:
+    """A weight that no cylinder, or not this one, can have."""
+    if weighing.gross.mass > LARGEST_MOVEMENT:
+        yield _absurd(weighing.gross)
+    yield from _lighter_than_empty(known, weighing.cylinder, (weighing.gross,))
+
+
+def _lighter_than_empty(known: Known, name: str, readings: tuple[Quantity | None, ...]) -> Found:
+    cylinder = known.master("cylinder", name)
+    tares = [tare[0] for field in ("stamped tare", "measured tare")
+             if cylinder and isinstance(tare := cylinder.now(field), list)]  # fmt: skip
+    for reading in readings:
+        # Cylinders a tenth lighter than stamped are met in practice; more is another weight.
+        if reading is not None and tares and 10 * reading.mass < 9 * min(tares):
+            yield Problem(
+                "gross-below-tare",
+                f"Cylinder {name} weighs {pounds(min(tares))} lb empty by the book and"
+                f" {reading.written} by this reading.",
+                "Give the gross weight, cylinder included; where the tare is wrong, mend it:"
+                f" tarebook mend cylinder {_quoted(name)} --stamped-tare WEIGHT.",
+            )
+            return
 
 
 def _capacity(cylinder: Master, held: int, move: Movement) -> Found:

@@ -96,6 +96,21 @@ class Contents:
             holding = holding.after(earlier)
         return holding
 
+    def mixed_by(self, line: Line) -> str:
+        """The refrigerant that came in later, on top of what a late movement puts in; else empty."""
+        if not self.lines or self.lines[-1] < line:
+            return ""
+        holding = self.holding_before(line).after(line)
+        for later in self.lines:
+            if later < line:
+                continue
+            if later.change > 0 and holding.total > 0 and later.refrigerant != line.refrigerant:
+                return later.refrigerant
+            holding = holding.after(later)
+            if holding.total <= 0:
+                return ""
+        return ""
+
     def lowest_with(self, line: Line) -> int:
         """The lowest running content from a new movement on, in counts."""
         if not self.lines or self.lines[-1] < line:

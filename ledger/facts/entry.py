@@ -30,7 +30,8 @@ class Draft:
 
     `key` is chosen by the caller and makes a retry safe. `occurred_on` is the ISO date at
     the site, `occurred_time` "HH:MM" or empty, `zone` the IANA zone of the place. `person`
-    did it; who typed it (the actor) is known to the book. `source` tells where a row came
+    did it, `supervisor` is the certified technician an apprentice worked under; who typed it
+    (the actor) is known to the book. `source` tells where a row came
     from and is not part of the content that a key stands for.
     """
 
@@ -44,6 +45,7 @@ class Draft:
     ticket: str = ""
     note: str = ""
     source: str = ""
+    supervisor: str = ""
 
     def body(self) -> Body:
         """The versioned journal body."""
@@ -52,7 +54,7 @@ class Draft:
             "verb": self.verb,
             "facts": [fact_body(fact) for fact in self.facts],
         }
-        for name in ("ticket", "note", "source"):
+        for name in ("ticket", "note", "source", "supervisor"):
             if text := getattr(self, name):
                 body[name] = text
         return body

@@ -20,3 +20,9 @@ LARGEST_SHEET_COLUMNS = 256
 """Columns looked at in one sheet."""
 LARGEST_CELL = 32_000
 """Characters of one cell."""
+LARGEST_WORKBOOK_PARTS = 5_000
+"""Parts inside a workbook."""
+LARGEST_WORKBOOK_RATIO = 250
+"""Times that a part of a workbook may grow when it is unpacked; real sheets grow up to 60."""
+LARGEST_WORKBOOK_SETTINGS = 16_000_000
+"""Bytes of a part that holds neither cells nor their texts, such as styles."""

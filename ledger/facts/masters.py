@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from ledger.facts.mass import Mass
+
 UNKNOWN = "unknown"
 """The value of a field that nobody knows; different from a field nobody filled in."""
 
@@ -237,3 +239,12 @@ class Master:
 def folded(name: str) -> str:
     """The form in which names are compared: case and outer or doubled spaces do not matter."""
     return " ".join(name.split()).casefold()
+
+
+def full_charge_ends(value: Any) -> tuple[Mass, Mass] | None:
+    """Least and greatest mass of a full-charge value (equal unless a range), None if unknown."""
+    if not isinstance(value, dict):
+        return None
+    if value.get("method") == "range":
+        return Mass(int(value["low"][0])), Mass(int(value["high"][0]))
+    return Mass(int(value["charge"][0])), Mass(int(value["charge"][0]))

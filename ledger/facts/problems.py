@@ -147,6 +147,8 @@ _ROWS = (
     ("not-a-book", False, "The file is something else."),
     # files
     ("file-missing", False, "There is no such file."),
+    ("file-exists", False, "A file that is there is never written over."),
+    ("file-unwritable", False, "The file cannot be written at this place."),
     ("file-unfit", False, "The file cannot be read as a sheet."),
     ("file-too-large", False, "The file is over the limit set in one place."),
     ("column-map-needed", False, "The sheet's columns are not mapped."),

@@ -7,12 +7,13 @@ matches.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from typing import Any, Protocol
+from typing import Any
 
+from ledger.facts.contents import SHARED
 from ledger.facts.entry import Draft
 from ledger.facts.facts import (
+    Decision,
     Described,
     Fact,
     Joined,
@@ -21,16 +22,17 @@ from ledger.facts.facts import (
     split_holder,
 )
 from ledger.facts.known import Known
-from ledger.facts.masters import FIELDS
+from ledger.facts.masters import FIELDS, KIND_NAMES, folded
 from ledger.facts.problems import Problem
 
 PLACES = ("place", "site", "party")
 """Where a cylinder can be: a place of ours, a customer's site, or with another party."""
 IN_BOOK = {"circuit", "cylinder", "party"}
-
-
-class Named(Protocol):
-    """A fact that names a circuit or a cylinder in a member of its own."""
+NAMING = {
+    "circuit": "circuit", "cylinder": "cylinder", "scale": "scale", "party": "party",
+    "supplier": "party", "reclaimer": "party",
+}  # fmt: skip
+"""Members of a fact that name something in the book, each with the kind it names."""
 
 
 @dataclass(slots=True)
@@ -50,46 +52,56 @@ class Resolver:
         self.allow = provisional
         self.problems: list[Problem] = []
         self.begun: dict[tuple[str, str], Described] = {}
-        self.made: set[tuple[str, str]] = set()
+        self.made: dict[tuple[str, str], str] = {}
 
     def draft(self, draft: Draft) -> Resolved:
         """The draft with its names resolved."""
         facts: list[Fact] = []
         for fact in draft.facts:
             if isinstance(fact, Described) and fact.new:
-                self.made.add((fact.kind, fact.name.casefold()))
+                self.made[fact.kind, folded(fact.name)] = fact.name
             facts.append(self._fact(fact))
         person = self.name("person", draft.person) if draft.person else ""
-        resolved = replace(draft, person=person, facts=tuple(facts))
+        supervisor = self.name("person", draft.supervisor) if draft.supervisor else ""
+        resolved = replace(draft, person=person, supervisor=supervisor, facts=tuple(facts))
         return Resolved(resolved, self.problems, list(self.begun.values()))
 
-    def name(self, kind: str, name: str) -> str:
-        """The book's name for one thing, or the name as typed with a problem noted."""
-        if (kind, name.casefold()) in self.made or (kind, name) in self.begun:
-            return name
-        master = self.known.master(kind, name)
-        if master is not None:
-            return master.name
-        if kind == "circuit":
+    def name(self, kind: str, name: str, record: bool = False) -> str:
+        """The book's name for one thing, or the name as typed with a problem noted.
+
+        The name of a unit stands for its one circuit and is asked about where it has several;
+        with `record` it is the circuit's own record that is meant.
+        """
+        key = (kind, folded(name))
+        if key in self.made:
+            return self.made[key]
+        if key in self.begun:
+            return self.begun[key].name
+        if kind == "circuit" and not record and "/" not in name:
             circuits = self.known.circuits_of(name)
             if len(circuits) == 1:
                 return circuits[0]
             if circuits:
                 self.problems.append(_which_circuit(name, circuits))
                 return name
-        return self._unknown(kind, name)
+        master = self.known.master(kind, name)
+        return master.name if master is not None else self._unknown(kind, name)
 
     def _unknown(self, kind: str, name: str) -> str:
         if self.allow:
             self._begin(kind, name)
             return name
         near = self.known.near(kind, name)
+        adding, called = kind, KIND_NAMES.get(kind, kind)
+        if kind == "circuit" and "/" not in name:
+            near = list(dict.fromkeys([*near, *self.known.near("unit", name)]))[:3]
+            adding, called = "unit", "unit or circuit"
         offer = f"Near: {', '.join(near)}. " if near else ""
         self.problems.append(
             Problem(
                 "unknown-id",
-                f'No {kind} "{name}" is in the book.',
-                f'{offer}Check the name, add it (tarebook add {kind} "{name}"), or record with'
+                f'No {called} "{name}" is in the book.',
+                f'{offer}Check the name, add it (tarebook add {adding} "{name}"), or record with'
                 " --provisional.",
             )
         )
@@ -103,7 +115,9 @@ class Resolver:
             fields: dict[str, Any] = {"unit": unit}
         else:
             fields = {}
-        self.begun[kind, name] = Described(kind, name, fields, new="yes", provisional="yes")
+        self.begun[kind, folded(name)] = Described(
+            kind, name, fields, new="yes", provisional="yes"
+        )
 
     def place(self, name: str) -> str:
         """The name of a warehouse, truck, site or party a cylinder is put at."""
@@ -115,24 +129,30 @@ class Resolver:
 
     def _fact(self, fact: Fact) -> Fact:
         if isinstance(fact, Movement):
-            return replace(fact, source=self.holder(fact.source), target=self.holder(fact.target))
+            return self._movement(fact)
         if isinstance(fact, Described):
             return self._described(fact)
         if isinstance(fact, Joined):
-            return replace(
-                fact, name=self.name(fact.kind, fact.name), kept=self.name(fact.kind, fact.kept)
-            )
-        changes: dict[str, str] = {}
-        look: tuple[tuple[str, str, Callable[[str], str]], ...] = (
-            ("circuit", "circuit", lambda n: self.name("circuit", n)),
-            ("cylinder", "cylinder", lambda n: self.name("cylinder", n)),
-            ("scale", "scale", lambda n: self.name("scale", n)),
-        )
-        for member, _, find in look:
-            value = getattr(fact, member, "")
-            if isinstance(value, str) and value:
-                changes[member] = find(value)
+            name, kept = (self.name(fact.kind, one, True) for one in (fact.name, fact.kept))
+            return replace(fact, name=name, kept=kept)
+        if isinstance(fact, Decision):
+            kind, name = split_holder(fact.subject)
+            return replace(fact, subject=holder(kind, self.name(kind, name)))
+        changes = {
+            member: self.name(kind, value)
+            for member, kind in NAMING.items()
+            if (value := getattr(fact, member, ""))
+        }
         return replace(fact, **changes) if changes else fact  # type: ignore[arg-type]
+
+    def _movement(self, fact: Movement) -> Movement:
+        source, target, evidence = self.holder(fact.source), self.holder(fact.target), fact.evidence
+        if evidence is not None and evidence.scale:
+            evidence = replace(evidence, scale=self.name("scale", evidence.scale))
+        owner = fact.owner
+        if owner and owner != SHARED:
+            owner = self.name("party", owner)
+        return replace(fact, source=source, target=target, owner=owner, evidence=evidence)
 
     def holder(self, text: str) -> str:
         """A holder with its name resolved."""
@@ -143,7 +163,7 @@ class Resolver:
         return text if found == name else holder(kind, found)
 
     def _described(self, fact: Described) -> Described:
-        name = fact.name if fact.new else self.name(fact.kind, fact.name)
+        name = fact.name if fact.new else self.name(fact.kind, fact.name, True)
         fields = dict(fact.fields)
         shapes = FIELDS.get(fact.kind, {})
         for key, value in fact.fields.items():
@@ -152,14 +172,18 @@ class Resolver:
                 continue
             if value and value != "unknown":
                 fields[key] = (
-                    self.place(value) if key == "place" else self.name(shape.refers, value)
+                    self.place(value) if key == "place" else self.name(shape.refers, value, True)
                 )
         return replace(fact, name=name, fields=fields)
 
 
 def _which_circuit(unit: str, circuits: list[str]) -> Problem:
+    remedy = "Name the circuit; each is an appliance of its own."
+    if bare := [name for name in circuits if "/" not in name]:
+        remedy = (
+            f"Name the circuit; to name {bare[0]} itself, give it a letter: tarebook add circuit"
+            f' "{bare[0]}/A", then tarebook join circuit "{bare[0]}" "{bare[0]}/A".'
+        )
     return Problem(
-        "circuit-needed",
-        f"{unit} has {len(circuits)} circuits: {', '.join(circuits)}.",
-        "Name the circuit; each is an appliance of its own.",
+        "circuit-needed", f"{unit} has {len(circuits)} circuits: {', '.join(circuits)}.", remedy
     )

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, Protocol
 
 from ledger.facts.checks import (
     attempt_problems,
@@ -41,7 +41,7 @@ class Settled:
     flags: list[Problem] = field(default_factory=list)
 
 
-class Ledger(Known):
+class Ledger(Known, Protocol):
     """What is known, able to take in facts that are not yet written."""
 
     def take(self, draft: Draft, entry: int, line: int, fact: Fact) -> list[Undo]:

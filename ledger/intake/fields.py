@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from ledger.facts.mass import Mass, Quantity
+from ledger.facts.mass import Quantity
 from ledger.facts.masters import FIELDS, UNKNOWN, Field
 from ledger.facts.problems import Problem
 from ledger.intake.dates import parse_day
@@ -179,11 +179,3 @@ _READERS = {
     "full charge": _full_charge,
 }
 
-
-def full_charge_mass(value: Any) -> tuple[Mass, Mass] | None:
-    """Lowest and highest mass of a full-charge value (equal unless a range), or None."""
-    if not isinstance(value, dict):
-        return None
-    if value.get("method") == "range":
-        return Mass(int(value["low"][0])), Mass(int(value["high"][0]))
-    return Mass(int(value["charge"][0])), Mass(int(value["charge"][0]))

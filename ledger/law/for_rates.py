@@ -32,7 +32,12 @@ def trigger_rule(category: str) -> str:
 def rule_ref(pack: Pack, found: RuleValue) -> RuleRef:
     """A value of the law as a working prints it."""
     return RuleRef(
-        f"{pack.name}/{found.rule}", value_text(found), found.cite, found.evidence, found.reason
+        rule=f"{pack.name}/{found.rule}",
+        value=value_text(found),
+        cite=found.cite,
+        evidence=found.evidence,
+        reason=found.reason,
+        title=pack.rules[found.rule].title,
     )
 
 

@@ -35,7 +35,7 @@ class SteadyArchive(ZipFile):
         """Write a small part from memory."""
         content = data.encode("utf-8") if isinstance(data, str) else bytes(data)
         if zinfo_or_arcname == "docProps/app.xml":
-            # A known maker's name tells some programs that results need no computing.
+            # The file names the program that wrote it, not the one that will open it.
             content = content.replace(b"Microsoft Excel", b"Tarebook")
         with self.open(_part(str(zinfo_or_arcname)), "w") as target:
             target.write(content)

@@ -28,7 +28,7 @@ def counts(value: object) -> int:
 
 
 def ratio(value: object) -> Fraction:
-    """The exact ratio of a percent cell: a Fraction, or an int (1 is 100 %)."""
+    """The exact number of a percent cell: a Fraction, or an int (1 is 100 %)."""
     if isinstance(value, Fraction):
         return value
     return Fraction(counts(value))

@@ -77,7 +77,7 @@ def _folded(word: str, width: int) -> list[str]:
     """A word in parts of at most `width` places, broken after a hyphen where it has one."""
     parts, part = [], ""
     for character in word:
-        if part and columns_of(part + character) > width:
+        while part and columns_of(part + character) > width:
             at = part.rfind("-") + 1 or len(part)
             parts.append(part[:at])
             part = part[at:]
@@ -98,10 +98,19 @@ def side_by_side(strips: Sequence[Strip], widths: Sequence[int]) -> tuple[list[s
     lines = [rule]
     for cells in zip(*(strip.cells for strip in strips), strict=True):
         lines.extend(_row(cells, strips, widths))
-    totals = [strip.total for strip in strips]
-    if any(totals):
-        lines.extend([rule, *_row(totals, strips, widths)])
+    if any(strip.total for strip in strips):
+        lines.extend([rule, *_totals(strips, widths)])
     return heading, lines
+
+
+def _totals(strips: Sequence[Strip], widths: Sequence[int]) -> list[str]:
+    """The totals, their label running over the columns beside it that have none."""
+    free = 1
+    while free < len(strips) and not strips[free].total and not strips[0].right:
+        free += 1
+    joined = [sum(widths[:free]) + GAP * (free - 1), *widths[free:]]
+    kept = [strips[0], *strips[free:]]
+    return _row([strip.total for strip in kept], kept, joined)
 
 
 def _row(cells: Sequence[str], strips: Sequence[Strip], widths: Sequence[int]) -> list[str]:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from ledger.facts.problems import refuse
 from ledger.reports.archive import write_parts
-from ledger.reports.cells import counts, is_text, totals_row
+from ledger.reports.cells import is_text, ratio, totals_row
 from ledger.reports.definitions import Definition, Sheet
 from ledger.reports.safe import for_sheet
 from ledger.reports.sheet_cells import Place, RowWriter, Styles, address_of, heading_of
@@ -77,14 +78,20 @@ def _ordered(sheet: Sheet, table: Table) -> Table:
     rows = list(table.rows)
     for name in reversed(sheet.order):
         key = name.removeprefix("-")
-        rows.sort(key=lambda row: _rank(row.get(key)), reverse=name.startswith("-"))
+        rows.sort(key=lambda row: _within(row.get(key)), reverse=name.startswith("-"))
+        rows.sort(key=lambda row: _class(row.get(key)))
     return replace(table, columns=sheet.columns, rows=rows)
 
 
-def _rank(value: object) -> tuple[int, int, str]:
-    if value is None:
-        return (2, 0, "")
-    return (1, 0, str(value)) if is_text(value) else (0, counts(value), "")
+def _class(value: object) -> int:
+    """Numbers before words before nothing, whichever way a column is ordered."""
+    return 2 if value is None else 1 if is_text(value) else 0
+
+
+def _within(value: object) -> tuple[Fraction, str]:
+    if value is None or isinstance(value, str):
+        return (Fraction(0), value or "")
+    return (ratio(value), "")
 
 
 def _place(sheet: Sheet, rows: int) -> Place:
@@ -108,10 +115,10 @@ def _fill(
     """All of a sheet from the top: title, answer, provenance, headings, rows, totals, notes."""
     span = banner(widths)
     top = [
-        (table.title, "title", 19.0, 14),
+        (table.title, "title", 19, 14),
         (table.answer, "answer", LINE, 11),
-        (table.provenance(), "small", 13.0, 9),
-        ("", "small", 8.0, 9),
+        (table.provenance(), "small", 13, 9),
+        ("", "small", 8, 9),
     ]
     for number, (text, role, height, size) in enumerate(top, 1):
         run_over(target, number, span.columns, text, span.room * 11 // size, height)
@@ -121,7 +128,7 @@ def _fill(
     target.append([writer.text(heading_of(column), "heading", column) for column in columns])
     last = _fill_rows(target, writer, table, widths)
     for number, text in enumerate(["", *notes], last + 1):
-        run_over(target, number, span.columns, text, span.room * 11 // 9, 13.0)
+        run_over(target, number, span.columns, text, span.room * 11 // 9, 13)
         target.append([writer.text(text, "small")])
     target.print_area = f"A1:{address_of(span.columns - 1)}{last + 1 + len(notes)}"
 

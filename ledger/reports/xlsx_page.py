@@ -24,10 +24,10 @@ NARROWEST, WIDEST = 8, 42
 BANNER = 90
 """The least width, in characters, the lines above and below the rows are given."""
 
-LINE = 15.0
+LINE = 15
 """The height of a line of cells, in points."""
 
-HIGHEST = 409.0
+HIGHEST = 409
 """The greatest height of a row, in points."""
 
 _SPARE = 9
@@ -57,8 +57,8 @@ def width_of(column: Column, rows: Sequence[Row]) -> int:
 
 
 def height_of(
-    columns: Sequence[Column], widths: Sequence[int], row: Row, height: float = LINE
-) -> float | None:
+    columns: Sequence[Column], widths: Sequence[int], row: Row, height: int = LINE
+) -> int | None:
     """The height of a row whose words need several lines, or None where one line will do.
 
     Given outright, because not every program makes room for wrapped words by itself.
@@ -94,14 +94,14 @@ def banner(widths: Sequence[int]) -> Banner:
     return Banner(len(widths) + spare, sum(widths) + _SPARE * spare)
 
 
-def run_over(target: Any, row: int, columns: int, text: str, room: int, height: float) -> None:
+def run_over(target: Any, row: int, columns: int, text: str, room: int, height: int) -> None:
     """Let the line of words in a row run over several columns, as high as it needs."""
     target.row_dimensions[row].height = min(height * lines_of(text, room), HIGHEST)
     if columns > 1:
         target.merged_cells.append(f"A{row}:{address_of(columns - 1)}{row}")
 
 
-def heading_height(columns: Sequence[Column], widths: Sequence[int]) -> float:
+def heading_height(columns: Sequence[Column], widths: Sequence[int]) -> int:
     """The height of the heading row: its longest heading, and a line for the filter arrows."""
     lines = (
         lines_of(heading_of(column), width + 1)
@@ -134,8 +134,8 @@ def set_up(
     setup.orientation, setup.paperSize = definition.orientation, _paper(settings)
     setup.fitToWidth, setup.fitToHeight = 1, 0
     margins = target.page_margins
-    margins.left = margins.right = 0.5
-    margins.top, margins.bottom, margins.header, margins.footer = 0.8, 0.75, 0.35, 0.35
+    margins.left = margins.right = "0.5"  # In inches.
+    margins.top, margins.bottom, margins.header, margins.footer = "0.8", "0.75", "0.35", "0.35"
     _head_and_foot(target, definition, table, settings)
 
 

@@ -75,6 +75,5 @@ def upgrade() -> None:
         "reversal",
         *_wholes("entry", "target_entry", "target_line"),
         sa.PrimaryKeyConstraint("target_entry", "target_line", name="reversal_target"),
-        sqlite_with_rowid=False,
     )
     op.create_index("reversal_entry", "reversal", ["entry"])

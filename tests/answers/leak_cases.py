@@ -58,7 +58,8 @@ def _charges(case: Case) -> tuple[FullCharge, ...]:
         row = {"lb": row} if isinstance(row, str) else row
         low, high = (mass(row[key]) if key in row else None for key in ("low", "high"))
         whole = mass(row["lb"]) if "lb" in row else None
-        out.append(FullCharge(0, row.get("since"), whole, low, high, row.get("method", "range")))
+        how = row.get("method", "range" if low else "measured")
+        out.append(FullCharge(0, row.get("since"), whole, low, high, how))
     return tuple(out)
 
 
@@ -76,9 +77,7 @@ def _subjects(case: Case, charges: tuple[FullCharge, ...]) -> list[tuple[date | 
         ods, hfc = REFRIGERANTS[gas]
         low, high = (band[0] // 2, band[1] // 2) if band else (halves and halves // 2, None)
         rlc = case.get("rlc", "undecided")
-        out.append(
-            (day, Subject(ods, hfc, None, low, case["category"], rlc=rlc, charge_high=high))
-        )
+        out.append((day, Subject(ods, hfc, None, low, case["category"], rlc=rlc, charge_high=high)))
     return out
 
 

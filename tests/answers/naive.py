@@ -112,9 +112,7 @@ def _window(
     ]
     same_day = [time for on, time in moments if on == day]
     todays = [a for a, _ in lines if a.on == day]
-    after_today = bool(same_day) and bool(todays) and all(
-        _shown_after(a, same_day) for a in todays
-    )
+    after_today = bool(same_day) and bool(todays) and all(_shown_after(a, same_day) for a in todays)
     if after_today and not any(u.on == day for u in _unknown(history)):
         return sum((m for a, m in lines if a.on == day), Fraction(0)), False
     earlier = [on for on, _ in moments if on < day]
@@ -123,9 +121,11 @@ def _window(
     for a, mass in lines:
         if not begin <= a.on <= day:
             continue
-        if last is None or a.on > last:
-            total += mass
-        elif a.on == last and _shown_after(a, [time for on, time in moments if on == last]):
+        if (
+            last is None
+            or a.on > last
+            or (a.on == last and _shown_after(a, [time for on, time in moments if on == last]))
+        ):
             total += mass
     since = begin if last is None else last + timedelta(days=1)
     vague = any(since <= u.on <= day for u in _unknown(history))
@@ -180,6 +180,10 @@ def _counted_lines(history: CircuitHistory, subpart: str) -> list[tuple[Addition
     return out
 
 
+def _by_content(a: Addition) -> tuple[date, str, int, str, int]:
+    return a.on, a.time, a.mass, a.event, a.entry
+
+
 def _a_year_later(day: date) -> date:
     try:
         return day.replace(year=day.year + 1)
@@ -189,11 +193,9 @@ def _a_year_later(day: date) -> date:
 
 def _valid_seasonal(history: CircuitHistory) -> set[int]:
     """Numbers of the additions that are seasonal; removed pounds are used up one by one."""
-    store = sorted(
-        r.on for r in history.removals if r.seasonal for _ in range(r.mass)
-    )
+    store = sorted(r.on for r in history.removals if r.seasonal for _ in range(r.mass))
     declared = [n for n, a in enumerate(history.additions) if a.exempt == "seasonal"]
-    declared.sort(key=lambda n: history.additions[n][2:5])
+    declared.sort(key=lambda n: _by_content(history.additions[n]))
     valid = set()
     for number in declared:
         addition = history.additions[number]
@@ -219,7 +221,7 @@ def _net(history: CircuitHistory, seasonal: set[int]) -> dict[int, int]:
         inside = [
             n for n, a in enumerate(history.additions) if a.event == event and n not in seasonal
         ]
-        inside.sort(key=lambda n: history.additions[n][2:5])
+        inside.sort(key=lambda n: _by_content(history.additions[n]))
         first_charge = [n for n in inside if history.additions[n].exempt in _NEVER_COUNTED]
         ordinary = [n for n in inside if n not in first_charge]
         for only_earlier in (True, False):

@@ -3,86 +3,26 @@
 from __future__ import annotations
 
 import dataclasses
-import random
-from datetime import date, timedelta
+from datetime import date
+from random import Random
 from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ledger.answers.leak_history import (
-    Addition,
-    CategoryFrom,
-    CircuitHistory,
-    FollowUp,
-    FullCharge,
-    MethodFrom,
-    Removal,
-    Repair,
-    ScopeFrom,
-    UnknownAddition,
-)
-from ledger.answers.leak_law import ANNUALIZING, METHODS, ROLLING, Binding
+from ledger.answers.leak_history import CircuitHistory, ScopeFrom
+from ledger.answers.leak_law import ANNUALIZING, ROLLING, Binding
 from ledger.answers.leak_rate import Rate, rates
 from ledger.law.for_rates import law_for_rates
 from tests.answers.naive import Plain, naive_rates
+from tests.answers.random_histories import DAYS, histories, random_history
 
 LAW = law_for_rates()
-DAYS = [
-    date(2018, 1, 1), date(2018, 12, 30), date(2018, 12, 31), date(2019, 1, 1),
-    date(2024, 2, 29), date(2025, 2, 28), date(2025, 3, 1), date(2025, 12, 31),
-    *(date(2025, 12, 28) + timedelta(days=n) for n in range(9)),
-    *(date(2026, 3, 1) + timedelta(days=n) for n in (0, 1, 2, 30, 100, 250, 363, 364, 365, 366)),
-]  # fmt: skip
-TIMES = ["", "", "08:00", "12:00"]
-VISITS = ["", "", "v1", "v2"]
-CLAIMS = ["", "", "", "", "seasonal", "new charge", "post-retrofit"]
 
 
 def _scope(*subparts: str) -> tuple[ScopeFrom, ...]:
     found = tuple(Binding(part, "", "yes", "", "", "", "read") for part in subparts)
     return (ScopeFrom(None, found),)
-
-
-@st.composite
-def histories(draw: st.DrawFn) -> CircuitHistory:
-    days = st.sampled_from(DAYS)
-    kinds = draw(st.lists(st.sampled_from("aaaaaarrtpu"), min_size=1, max_size=12))
-    additions, removals, tests, repairs, unknown = [], [], [], [], []
-    for entry, kind in enumerate(kinds, 1):
-        on, time = draw(days), draw(st.sampled_from(TIMES))
-        if kind == "a":
-            mass, claim = draw(st.integers(1, 9)), draw(st.sampled_from(CLAIMS))
-            visit = draw(st.sampled_from(VISITS))
-            additions.append(Addition(entry, 0, on, time, mass, claim, visit))
-        elif kind == "r":
-            seasonal, visit = draw(st.booleans()), draw(st.sampled_from(VISITS))
-            removals.append(Removal(entry, 0, on, time, draw(st.integers(1, 9)), seasonal, visit))
-        elif kind == "t":
-            tests.append(FollowUp(entry, on, time, draw(st.booleans()), draw(st.booleans())))
-        elif kind == "p":
-            repairs.append(Repair(entry, on))
-        else:
-            unknown.append(UnknownAddition(entry, on))
-    entries = st.integers(1, len(kinds))
-    groups = st.frozensets(entries, min_size=2, max_size=4) if len(kinds) > 1 else st.nothing()
-    episodes = draw(st.lists(groups, max_size=2)) if len(kinds) > 1 else []
-    return CircuitHistory(
-        circuit="random",
-        additions=additions,
-        full_charges=(
-            FullCharge(0, None, draw(st.sampled_from([None, 20, 50]))),
-            FullCharge(0, date(2026, 1, 1), None, 20, draw(st.integers(21, 40)), "range"),
-        ),
-        methods=(MethodFrom(None, draw(st.sampled_from(METHODS))),),
-        categories=(CategoryFrom(None, "commercial refrigeration"),),
-        removals=tuple(removals),
-        unknown_additions=tuple(unknown),
-        follow_ups=tuple(tests),
-        repairs=tuple(repairs),
-        episodes=tuple(episodes),
-        carried_last_addition=draw(st.sampled_from([None, None, date(2017, 6, 1), DAYS[7]])),
-    )
 
 
 def _bound(history: CircuitHistory, subpart: str) -> CircuitHistory:
@@ -104,17 +44,16 @@ def _figures(rate: Rate) -> Plain | str:
     )
 
 
-@settings(max_examples=400, deadline=None)
-@given(histories(), st.sampled_from(["82", "84"]))
-def test_agrees_with_the_naive_version(history: CircuitHistory, subpart: str) -> None:
-    begins = date(2026, 1, 1) if subpart == "84" else date.min
-    found = {
-        rate.on: _figures(rate)
-        for rate in rates(_bound(history, subpart), LAW)
-        if rate.subpart == subpart
-    }
-    expected = naive_rates(history, subpart, begins)
-    assert found == expected
+def test_agrees_with_the_naive_version() -> None:
+    for seed in range(6000):
+        history = random_history(Random(seed))
+        for subpart, begins in (("82", date.min), ("84", date(2026, 1, 1))):
+            found = {
+                rate.on: _figures(rate)
+                for rate in rates(_bound(history, subpart), LAW)
+                if rate.subpart == subpart
+            }
+            assert found == naive_rates(history, subpart, begins), f"seed {seed}, {subpart}"
 
 
 @settings(max_examples=150, deadline=None)
@@ -141,7 +80,7 @@ def _told(rate: Rate) -> dict[str, Any]:
 @settings(max_examples=150, deadline=None)
 @given(histories(), st.integers(0, 2**32))
 def test_the_order_of_entries_changes_nothing(history: CircuitHistory, seed: int) -> None:
-    shuffler = random.Random(seed)
+    shuffler = Random(seed)
 
     def shuffled(rows: Any) -> Any:
         return tuple(shuffler.sample(list(rows), len(rows)))
@@ -158,6 +97,32 @@ def test_the_order_of_entries_changes_nothing(history: CircuitHistory, seed: int
     for subpart in ("82", "84"):
         found = [_told(rate) for rate in rates(_bound(history, subpart), LAW)]
         assert [_told(rate) for rate in rates(_bound(other, subpart), LAW)] == found
+
+
+@settings(max_examples=150, deadline=None)
+@given(histories(), st.integers(0, 2**32))
+def test_the_numbers_of_one_days_entries_change_no_figure(
+    history: CircuitHistory, seed: int
+) -> None:
+    """As if the same tickets of a day had been keyed in another order."""
+    alone = dataclasses.replace(history, episodes=())
+    numbers = [addition.entry for addition in alone.additions]
+    renamed: dict[int, int] = {}
+    for day in {addition.on for addition in alone.additions}:
+        own = [addition.entry for addition in alone.additions if addition.on == day]
+        renamed.update(zip(own, Random(seed).sample(own, len(own)), strict=True))
+    other = dataclasses.replace(
+        alone,
+        additions=[part._replace(entry=renamed[part.entry]) for part in alone.additions],
+    )
+    assert sorted(renamed[number] for number in numbers) == sorted(numbers)
+    for subpart in ("82", "84"):
+        found = [_sums(rate) for rate in rates(_bound(alone, subpart), LAW)]
+        assert [_sums(rate) for rate in rates(_bound(other, subpart), LAW)] == found
+
+
+def _sums(rate: Rate) -> tuple[Any, ...]:
+    return rate.on, rate.counted, rate.rate, rate.other, rate.over, rate.skipped, rate.cannot
 
 
 @settings(max_examples=150, deadline=None)

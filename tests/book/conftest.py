@@ -127,19 +127,25 @@ def unguarded() -> Way:
 
 
 @pytest.fixture
-def program() -> Callable[..., subprocess.Popen[str]]:
-    """A function that starts another Python process on this checkout."""
+def program() -> Iterator[Callable[..., subprocess.Popen[str]]]:
+    """A function that starts another Python process on this checkout; none outlives the test."""
+    started: list[subprocess.Popen[str]] = []
 
     def start(source: str, *arguments: str) -> subprocess.Popen[str]:
-        return subprocess.Popen(
+        process = subprocess.Popen(
             [sys.executable, "-c", source, *arguments],
             stdout=subprocess.PIPE,
             text=True,
             cwd=ROOT,
             env={**os.environ, "PYTHONPATH": str(ROOT)},
         )
+        started.append(process)
+        return process
 
-    return start
+    yield start
+    for process in started:
+        with process:
+            process.kill()
 
 
 def place_text(place: BookPlace) -> str:

@@ -176,7 +176,12 @@ def test_number_at_follows_the_recording(book: Book, charge: Charge, clock: Any)
             writer.append(charge(number), moments[-1])
     with book.reading() as reader:
         assert reader.number_at("2026-03-30T16:05:09.123455Z") == 0
-        assert [reader.number_at(moment) for moment in moments] == [1, *[4] * 3, *[7] * 3, *[10] * 3]
+        assert [reader.number_at(moment) for moment in moments] == [
+            1,
+            *[4] * 3,
+            *[7] * 3,
+            *[10] * 3,
+        ]
         assert reader.number_at("2026-03-30T16:06:30.000000Z") == 4
         assert reader.number_at("2027-01-01T00:00:00.000000Z") == 10
 

@@ -111,14 +111,15 @@ def _rates() -> Table:
              "rolling_lb": lb(rolling), "rolling": Fraction(lb(rolling), lb("1350")),
              "method": "annualizing", "trigger": Fraction(20, 100),
              "verdict": "over 20 %" if annual > Fraction(1, 5) else "not over 20 %",
-             "subpart": "84 subpart C", "citation": "40 CFR 84.106(b)(1)", "remark": ""}
+             "repair_by": {"2026-03-30": "2026-04-29", "2026-08-20": "2026-09-19"}.get(date),
+             "subpart": "part 84", "citation": "40 CFR 84.106(b)(1)", "remark": ""}
         )
     rows.append(
         {"date": "2026-09-02", "entries": (1131,), "counted_lb": "unknown",
          "full_charge_lb": lb("1350"), "days": 13, "annualizing": "cannot be computed",
          "rolling_lb": "unknown", "rolling": "cannot be computed", "method": "annualizing",
-         "trigger": Fraction(20, 100), "verdict": "cannot be computed",
-         "subpart": "84 subpart C", "citation": "40 CFR 84.106(b)(1)",
+         "trigger": Fraction(20, 100), "verdict": "cannot be computed", "repair_by": None,
+         "subpart": "part 84", "citation": "40 CFR 84.106(b)(1)",
          "remark": "amount added unknown"}
     )
     return table(

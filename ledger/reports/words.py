@@ -1,4 +1,4 @@
-"""Facts in words, for the first line of a write and for `show`."""
+"""Facts in words, for the first line of a write, for `show` and for reports."""
 
 from __future__ import annotations
 

@@ -1,0 +1,337 @@
+"""One pass over all movements in the order they occurred: every holder's account in each period.
+
+Cylinders are folded as `ledger.facts.contents` folds one of them, so that what is put together
+becomes recovered, shared or mixed for all of it. What that changes is an amount of its own,
+"put together", and every account closes exactly on what the cylinder holds.
+"""
+
+from __future__ import annotations
+
+from array import array
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from operator import itemgetter
+from typing import NamedTuple
+
+from ledger.answers.periods import FOREVER, Period, following, starting
+from ledger.answers.routes import (
+    CIRCUITS,
+    CYLINDERS,
+    FAMILIES,
+    MOVED_IN,
+    MOVED_OUT,
+    PARTIES,
+    PUT_TOGETHER,
+    SOURCE_NAME,
+    Route,
+    route_of,
+)
+from ledger.facts.contents import MIXED, SHARED
+
+Row = tuple[str, str, int, int, str, str, str, str, str, int, str, str, str]
+"""A movement as balances take it, in the order of the members of `MovementRow`."""
+Key = tuple[str, ...]
+
+_ENTRY_SHIFT = 5
+"""Bits below the entry number that hold a column in `Account.seen`."""
+
+
+class MovementRow(NamedTuple):
+    """One movement: the ISO day it occurred, the holders, counts of 1.25 ng, and its class."""
+
+    day: str
+    time: str
+    entry: int
+    line: int
+    source_kind: str
+    source: str
+    target_kind: str
+    target: str
+    refrigerant: str
+    mass: int
+    stock: str
+    owner: str
+    purpose: str
+
+
+class Home(NamedTuple):
+    """Where a circuit's unit stands from an ISO day on (empty: from the beginning), and whose."""
+
+    since: str
+    site: str
+    owner: str
+
+
+class Placed(NamedTuple):
+    """A cylinder put at a place from an ISO day on (empty: from the beginning), by an entry."""
+
+    since: str
+    cylinder: str
+    place: str
+    entry: int = 0
+
+
+class Account:
+    """What happened to one holder and class in one period: counts by column, and the entries."""
+
+    __slots__ = ("amounts", "seen")
+
+    def __init__(self, columns: int) -> None:
+        self.amounts = [0] * columns
+        self.seen = array("Q")
+
+    def post(self, column: int, mass: int, entry: int) -> None:
+        """Add an amount to a column."""
+        self.amounts[column] += mass
+        self.seen.append(entry << _ENTRY_SHIFT | column)
+
+    def entries(self, column: int) -> Iterator[int]:
+        """The entries behind a column, in the order they were posted."""
+        for mark in self.seen:
+            if mark & ((1 << _ENTRY_SHIFT) - 1) == column:
+                yield mark >> _ENTRY_SHIFT
+
+
+class _State:
+    """One cylinder as the fold goes along."""
+
+    __slots__ = ("account", "name", "owner", "place", "refrigerant", "stock", "total")
+
+    def __init__(self, name: str, place: str) -> None:
+        self.name = name
+        self.place = place
+        self.total = 0
+        self.refrigerant = self.stock = self.owner = ""
+        self.account: Account | None = None
+
+    def key(self) -> Key:
+        return (self.name, self.place, self.refrigerant, self.stock, self.owner)
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """Every account at the end of one period, by family and full key.
+
+    `openings` and `closings` hold what is not zero; the closings of cylinders are what the fold
+    found in them, not sums of columns.
+    """
+
+    period: Period
+    accounts: Mapping[str, Mapping[Key, Account]]
+    openings: Mapping[str, Mapping[Key, int]]
+    closings: Mapping[str, Mapping[Key, int]]
+
+
+def fold(
+    rows: Iterable[Row],
+    placed: Iterable[Placed] = (),
+    homes: Mapping[str, Sequence[Home]] | None = None,
+    unit: str = "",
+    first: str = "",
+    last: str = "",
+) -> Iterator[Closing]:
+    """The closing of each period, oldest first.
+
+    `rows` come in order of day, entry and line. `placed` and `homes` give places of cylinders
+    and sites of circuits where those are asked for. `unit` is one of UNITS; `first` and `last`
+    are the ends of the whole in ISO days, empty where open.
+    """
+    return _Fold(placed, homes or {}, unit, first, last).run(rows)
+
+
+class _Fold:
+    """The running state of one pass."""
+
+    def __init__(
+        self, placed: Iterable[Placed], homes: Mapping[str, Sequence[Home]], unit: str,
+        first: str, last: str,
+    ) -> None:  # fmt: skip
+        self.unit, self.first, self.last = unit, first, last
+        self.homes = homes
+        latest = {(one.since, one.cylinder): one for one in placed}
+        self.placed = sorted(latest.values(), reverse=True)
+        self.place: dict[str, str] = {}
+        self.states: dict[str, _State] = {}
+        self.routes: dict[tuple[str, str, str], Route] = {}
+        self.accounts: dict[str, dict[Key, Account]] = {}
+        self.openings: dict[str, dict[Key, int]] = {name: {} for name in FAMILIES}
+        self._begin()
+
+    def run(self, rows: Iterable[Row]) -> Iterator[Closing]:
+        """Fold all rows; see `fold`."""
+        period: Period | None = None
+        for day, group in groupby(rows, itemgetter(0)):
+            if self.last and day > self.last:
+                break
+            period = period or starting(day, self.unit, self.first, self.last)
+            while day > period.last:
+                yield from self._close(period)
+                period = following(period, self.unit, self.first, self.last)
+            self._place_until(day)
+            self._take_day(group)
+        if period is None:
+            if self.unit and not (self.first or self.last):
+                return
+            period = starting(self.last or FOREVER, self.unit, self.first, self.last)
+        while period.last < self.last or period.label == "before":
+            yield from self._close(period)
+            period = following(period, self.unit, self.first, self.last)
+        yield from self._close(period)
+
+    # -- one day ---------------------------------------------------------------------------
+
+    def _take_day(self, rows: Iterable[Row]) -> None:
+        """Post a day: other holders as they come, cylinders by time, in before out.
+
+        Where the time is unknown, what came in is taken first and what went out last.
+        """
+        into: defaultdict[str, list[Row]] = defaultdict(list)
+        out_of: defaultdict[str, list[Row]] = defaultdict(list)
+        routes = self.routes
+        for row in rows:
+            kinds = (row[4], row[6], row[12])
+            route = routes.get(kinds)
+            if route is None:
+                route = routes[kinds] = route_of(*kinds)
+            if route.leaves >= 0:
+                out_of[row[1] or "24:00"].append(row)
+            if route.enters >= 0:
+                into[row[1] or "00:00"].append(row)
+            for family, column, end in route.ends:
+                self._account(family, self._key(family, row, end)).post(column, row[9], row[2])
+            for column, sign in route.unnamed:
+                account = self._account(CYLINDERS, ("", "", row[8], row[10], row[11]))
+                account.post(column, sign * row[9], row[2])
+        for time in sorted({*into, *out_of}):
+            for row in into.get(time, ()):
+                self._take_in(row)
+            for row in out_of.get(time, ()):
+                self._give_out(row)
+
+    def _give_out(self, row: Row) -> None:
+        _, _, entry, _, kind, name, to, _, refrigerant, mass, stock, owner, purpose = row
+        state = self.states.get(name) or self._state(name)
+        account = state.account
+        if (
+            account is None or state.refrigerant != refrigerant or state.stock != stock
+            or state.owner != owner
+        ):  # fmt: skip
+            if not state.total:
+                self._class(state, refrigerant, stock, owner)
+            own = self._own(state)
+            account = self._account(CYLINDERS, (name, state.place, refrigerant, stock, owner))
+            if account is not own:
+                account.post(PUT_TOGETHER, mass, entry)
+                own.post(PUT_TOGETHER, -mass, entry)
+        account.post(self.routes[kind, to, purpose].leaves, mass, entry)
+        state.total -= mass
+
+    def _take_in(self, row: Row) -> None:
+        _, _, entry, _, kind, _, to, name, refrigerant, mass, stock, owner, purpose = row
+        state = self.states.get(name) or self._state(name)
+        total = state.total
+        before = self._own(state) if total else None
+        account = self._account(CYLINDERS, (name, state.place, refrigerant, stock, owner))
+        account.post(self.routes[kind, to, purpose].enters, mass, entry)
+        if total <= 0:
+            self._class(state, refrigerant, stock, owner)
+        else:
+            self._class(
+                state,
+                state.refrigerant if state.refrigerant == refrigerant else MIXED,
+                state.stock if state.stock == stock else "recovered",
+                state.owner if state.owner == owner else SHARED,
+            )
+        own = self._own(state)
+        if before is not None and before is not own:
+            before.post(PUT_TOGETHER, -total, entry)
+            own.post(PUT_TOGETHER, total, entry)
+        if account is not own:
+            account.post(PUT_TOGETHER, -mass, entry)
+            own.post(PUT_TOGETHER, mass, entry)
+        state.total = total + mass
+
+    def _class(self, state: _State, refrigerant: str, stock: str, owner: str) -> None:
+        if (state.refrigerant, state.stock, state.owner) != (refrigerant, stock, owner):
+            state.refrigerant, state.stock, state.owner = refrigerant, stock, owner
+            state.account = None
+
+    def _own(self, state: _State) -> Account:
+        """The account of what the cylinder holds now."""
+        if state.account is None:
+            state.account = self._account(CYLINDERS, state.key())
+        return state.account
+
+    def _state(self, name: str) -> _State:
+        state = self.states[name] = _State(name, self.place.get(name, ""))
+        return state
+
+    def _account(self, family: str, key: Key) -> Account:
+        accounts = self.accounts[family]
+        account = accounts.get(key)
+        if account is None:
+            account = accounts[key] = Account(len(FAMILIES[family].columns))
+        return account
+
+    def _key(self, family: str, row: Row, end: int) -> Key:
+        """The full key of the holder at one end of a row (5 source, 7 target)."""
+        kind, name = (row[4], row[5]) if end == SOURCE_NAME else (row[6], row[7])
+        if family == CIRCUITS:
+            home = self._home(name, row[0]) if self.homes else _NOWHERE
+            return (name, home.site, home.owner, row[8])
+        if family == PARTIES:
+            return (name, row[8], row[10], row[11])
+        return (f"{kind}:{name}", row[8])
+
+    def _home(self, circuit: str, day: str) -> Home:
+        series = self.homes.get(circuit, ())
+        place = bisect_right(series, day, key=itemgetter(0)) - 1
+        return series[place] if place >= 0 else _NOWHERE
+
+    # -- places and periods ----------------------------------------------------------------
+
+    def _place_until(self, day: str) -> None:
+        """Let every change of place up to a day take its cylinder's contents along."""
+        while self.placed and self.placed[-1].since <= day:
+            _, cylinder, place, entry = self.placed.pop()
+            before, self.place[cylinder] = self.place.get(cylinder, ""), place
+            state = self.states.get(cylinder)
+            if state is None or before == place:
+                continue
+            if state.total:
+                self._own(state).post(MOVED_OUT, state.total, entry)
+            state.place, state.account = place, None
+            if state.total:
+                self._own(state).post(MOVED_IN, state.total, entry)
+
+    def _begin(self) -> None:
+        self.accounts = {name: {} for name in FAMILIES}
+        for state in self.states.values():
+            state.account = None
+
+    def _close(self, period: Period) -> Iterator[Closing]:
+        self._place_until(min(period.last, self.last or FOREVER))
+        closings: dict[str, dict[Key, int]] = {
+            name: self._nets(name) for name in FAMILIES if name != CYLINDERS
+        }
+        closings[CYLINDERS] = {
+            state.key(): state.total for state in self.states.values() if state.total
+        }
+        if period.label != "before":
+            yield Closing(period, self.accounts, self.openings, closings)
+        self.openings = closings
+        self._begin()
+
+    def _nets(self, family: str) -> dict[Key, int]:
+        nets = dict(self.openings[family])
+        signs = FAMILIES[family].signs
+        for key, account in self.accounts[family].items():
+            pairs = zip(signs, account.amounts, strict=True)
+            nets[key] = nets.get(key, 0) + sum(sign * amount for sign, amount in pairs)
+        return {key: net for key, net in nets.items() if net}
+
+
+_NOWHERE = Home("", "", "")

@@ -1,0 +1,248 @@
+"""The histories of circuits, drawn from a book as the leak-rate answers take them."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from heapq import merge
+from itertools import groupby
+from operator import itemgetter
+from typing import Any
+
+from ledger.answers.leak_history import (
+    Addition,
+    CircuitHistory,
+    FollowUp,
+    Removal,
+    Repair,
+    UnknownAddition,
+)
+from ledger.answers.leak_law import SEASONAL
+from ledger.book.circuit_terms import Terms, TermsOf, day_of
+from ledger.book.cut import Cut, Names
+from ledger.book.reader import Reader
+from ledger.book.recorded import Masters
+from ledger.facts.facts import BroughtForward, SameLeak, Test
+from ledger.facts.facts import Repair as Mended
+from ledger.facts.facts import UnknownAddition as Unweighed
+from ledger.facts.masters import UNKNOWN, Master
+
+BY_OTHERS = "addition by others"
+ADDED = ("addition", BY_OTHERS)
+"""The purposes of movements that put refrigerant into a circuit."""
+RECOVERED = "recovery"
+
+_MOVED = (
+    "m.entry, m.line, m.occurred_on, m.occurred_time, m.mass, m.purpose, m.claim, m.amount,"
+    " m.ticket"
+)
+_SERVICES = (Unweighed.TYPE, SameLeak.TYPE, Mended.TYPE, Test.TYPE, BroughtForward.TYPE)
+_TOLD = "s.subject, s.entry, s.occurred_on, s.occurred_time, s.type, s.body"
+_TYPES = ", ".join(f"'{kind}'" for kind in _SERVICES)
+_SUBJECT = len("circuit:")
+
+Rows = Iterable[tuple[Any, ...]]
+
+
+def circuit_histories(
+    reader: Reader, cut: Cut, circuits: Sequence[str] | None = None
+) -> Iterator[CircuitHistory]:
+    """The history of every circuit, or of those named, in order of their names.
+
+    Joined circuits are one, under the name of the record that was kept. A circuit that has
+    movements and no master is among them, with nothing to measure by. All of them are read in
+    two sorted streams; a few named ones are looked up each by itself.
+    """
+    names = Names(reader, cut)
+    masters = Masters(reader, cut, names)
+    if circuits is None:
+        masters.all("unit")
+        masters.all("site")
+        return _All(reader, cut, masters).run()
+    kept = sorted({names.kept("circuit", name) for name in circuits})
+    single = _Single(reader, cut, masters)
+    return (found for name in kept if (found := single.history(name)) is not None)
+
+
+def circuit_history_for(reader: Reader, cut: Cut, circuit: str) -> CircuitHistory | None:
+    """The history of one circuit, or None where the book knows nothing of it."""
+    masters = Masters(reader, cut, Names(reader, cut))
+    return _Single(reader, cut, masters).history(circuit)
+
+
+class _Single:
+    """Looks up circuits one by one, by the indexes of the query tables."""
+
+    def __init__(self, reader: Reader, cut: Cut, masters: Masters) -> None:
+        self.reader = reader
+        self.cut = cut
+        self.masters = masters
+        self.terms = TermsOf(masters)
+
+    def history(self, circuit: str) -> CircuitHistory | None:
+        """The history of one circuit, joined records with it."""
+        master = self.masters.one("circuit", circuit)
+        written = self.masters.written("circuit", master.name if master else circuit)
+        moved = [row for name in written for row in self.moved(name)]
+        told = [row for name in written for row in self.told(name)]
+        if master is None and not moved and not told:
+            return None
+        name = master.name if master else self.masters.names.kept("circuit", circuit)
+        return _history(name, self.terms.circuit(master) if master else Terms(), moved, told)
+
+    def moved(self, name: str) -> Iterator[tuple[Any, ...]]:
+        """Additions to and recoveries from a circuit by one of its names."""
+        for side, purposes in (("target", ADDED), ("source", (RECOVERED,))):
+            yield from self.reader.rows(
+                f"SELECT {_MOVED} FROM movement m WHERE m.{side}_kind = 'circuit'"
+                f" AND m.{side}_name = :name AND m.purpose IN ({_listed(purposes)})"
+                f" AND {self.cut.counts('m')}",
+                self.cut.params(name=name),
+            )
+
+    def told(self, name: str) -> Iterator[tuple[Any, ...]]:
+        """Service facts about a circuit by one of its names."""
+        sql = f"SELECT {_TOLD} FROM service s WHERE s.subject = :subject AND s.type IN ({_TYPES})"
+        sql += f" AND {self.cut.counts('s')}"
+        for row in self.reader.rows(sql, self.cut.params(subject=f"circuit:{name}")):
+            yield row[1:]
+
+
+class _All:
+    """Reads all circuits in two streams that are sorted by circuit."""
+
+    def __init__(self, reader: Reader, cut: Cut, masters: Masters) -> None:
+        self.reader = reader
+        self.cut = cut
+        self.masters = masters
+        self.terms = TermsOf(masters)
+
+    def run(self) -> Iterator[CircuitHistory]:
+        """Every history, in order of the circuits' names."""
+        circuits = {one.name: one for one in self.masters.all("circuit").values()}
+        away = self._joined_away()
+        known = {*circuits, *away}
+        streams = merge(
+            ((name, 0, ()) for name in sorted(known)),
+            _by_circuit(self._moved(), 1),
+            _by_circuit(self._told(), 2),
+            key=itemgetter(0),
+        )
+        for name, parts in groupby(streams, itemgetter(0)):
+            if self.masters.names.kept("circuit", name) != name:
+                continue
+            rows: list[Rows] = [(), (), ()]
+            for _, place, found in parts:
+                rows[place] = found
+            moved, told = list(rows[1]), list(rows[2])
+            for more, others in zip((moved, told), away.get(name, ((), ())), strict=True):
+                more.extend(others)
+            yield self._one(name, circuits.get(name), moved, told)
+
+    def _one(
+        self, name: str, master: Master | None, moved: list[Any], told: list[Any]
+    ) -> CircuitHistory:
+        return _history(name, self.terms.circuit(master) if master else Terms(), moved, told)
+
+    def _joined_away(self) -> dict[str, tuple[list[Any], list[Any]]]:
+        """What is recorded under the names of joined records, by the record that was kept."""
+        names, found = self.masters.names, {}
+        single = _Single(self.reader, self.cut, self.masters)
+        for kept in {names.kept("circuit", one) for one in names.away("circuit").values()}:
+            others = [name for name in self.masters.written("circuit", kept) if name != kept]
+            moved = [row for name in others for row in single.moved(name)]
+            told = [row for name in others for row in single.told(name)]
+            found[kept] = (moved, told)
+        return found
+
+    def _moved(self) -> Rows:
+        # The kind is not compared plainly, or SQLite would walk its index and look every row
+        # up by itself; reading the table through and sorting takes half the time.
+        end = "CASE WHEN m.purpose = 'recovery' THEN m.source_{0} ELSE m.target_{0} END"
+        return self.reader.rows(
+            f"SELECT {end.format('name')} AS circuit, {_MOVED} FROM movement m"
+            f" WHERE m.purpose IN ({_listed((*ADDED, RECOVERED))})"
+            f" AND {end.format('kind')} = 'circuit' AND {self.cut.counts('m')} ORDER BY circuit",
+            self.cut.params(),
+        )
+
+    def _told(self) -> Rows:
+        rows = self.reader.rows(
+            f"SELECT {_TOLD} FROM service s WHERE s.type IN ({_TYPES})"
+            f" AND {self.cut.counts('s')} ORDER BY s.subject",
+            self.cut.params(),
+        )
+        return ((row[0][_SUBJECT:], *row[1:]) for row in rows)
+
+
+def _listed(words: Iterable[str]) -> str:
+    return ", ".join(f"'{word}'" for word in words)
+
+
+def _by_circuit(rows: Rows, place: int) -> Iterator[tuple[str, int, Rows]]:
+    """The rows of each circuit without its name, in the order they come."""
+    for name, group in groupby(rows, itemgetter(0)):
+        yield name, place, [row[1:] for row in group]
+
+
+def _history(name: str, terms: Terms, moved: list[Any], told: list[Any]) -> CircuitHistory:
+    removed = any(row[5] == RECOVERED for row in moved)
+    events = _events(moved) if removed else {}
+    additions, removals = [], []
+    for entry, line, on, time, mass, purpose, claim, amount, _ in moved:
+        event = events.get((entry, line), "")
+        if purpose == RECOVERED:
+            taken = Removal(entry, line, day_of(on), time, mass, claim == SEASONAL, event)
+            removals.append(taken)
+            continue
+        estimated, others = amount == "estimated", purpose == BY_OTHERS
+        added = Addition(entry, line, day_of(on), time, mass, claim, event, estimated, others)
+        additions.append(added)
+    return CircuitHistory(name, additions, *terms, tuple(removals), **_services(told))
+
+
+def _events(moved: Iterable[tuple[Any, ...]]) -> dict[tuple[int, int], str]:
+    """The service event of each of our movements on one circuit, by entry and line.
+
+    An event is a ticket, over several days too; what has no ticket belongs to the only ticket
+    of its day, else it is one event with what else has none on that day. Work by others is no
+    part of ours.
+    """
+    ours = [row for row in moved if row[5] != BY_OTHERS]
+    tickets: dict[str, set[str]] = defaultdict(set)
+    for row in ours:
+        if row[8]:
+            tickets[row[2]].add(row[8])
+    events = {}
+    for row in ours:
+        day, ticket = row[2], row[8]
+        if not ticket and len(tickets[day]) == 1:
+            ticket = next(iter(tickets[day]))
+        events[row[0], row[1]] = f"ticket {ticket}" if ticket else f"day {day}"
+    return events
+
+
+def _services(told: Iterable[tuple[Any, ...]]) -> dict[str, Any]:
+    """The members of a history that come from service facts."""
+    found: dict[str, list[Any]] = defaultdict(list)
+    for entry, on, time, kind, text in sorted(told):
+        day = day_of(on)
+        if kind == Mended.TYPE:
+            found["repairs"].append(Repair(entry, day))
+        elif kind == Unweighed.TYPE:
+            found["unknown_additions"].append(UnknownAddition(entry, day))
+        else:
+            body = json.loads(text)
+            if kind == Test.TYPE and body["which"] == "follow-up":
+                all_leaks = body.get("leaks", "all") == "all"
+                test = FollowUp(entry, day, time, all_leaks, body["result"] == "pass")
+                found["follow_ups"].append(test)
+            elif kind == SameLeak.TYPE:
+                found["episodes"].append(frozenset((*body["entries"], entry)))
+            elif kind == BroughtForward.TYPE and body["last_addition"] != UNKNOWN:
+                found["carried"].append(day_of(body["last_addition"]))
+    members: dict[str, Any] = {name: tuple(parts) for name, parts in found.items()}
+    if carried := members.pop("carried", None):
+        members["carried_last_addition"] = max(carried)
+    return members
