@@ -34,7 +34,8 @@ class Terms:
 
     `binding` is None for a figure that no federal rule asks for. `halves` is the full charge
     in halves of a count, `band` its least and greatest where only those are known. `trigger`
-    is in percent, None where no category is recorded or no rule applies.
+    is in percent, None where no category is recorded or no rule applies. `method_entry` and
+    `category_entry` are where the two were recorded, 0 where that is not known.
     """
 
     law: RateLaw
@@ -43,6 +44,7 @@ class Terms:
     method_entry: int
     method_recorded: bool
     category: str
+    category_entry: int
     trigger: int | None
     full_charge: FullCharge | None
     halves: int | None
@@ -77,6 +79,7 @@ def terms_at(history: CircuitHistory, table: LawTable, ordinal: int) -> tuple[li
                 method_entry=method.entry if method else 0,
                 method_recorded=method is not None,
                 category=kind,
+                category_entry=category.entry if category else 0,
                 trigger=law.triggers.get(kind),
                 full_charge=charge,
                 halves=charge.halves() if charge else None,

@@ -44,6 +44,7 @@ def working_of(rate: Rate, method: str) -> Working:
         *_set_off(rate),
         *_exempt(rate),
         _charge(rate),
+        *(_settings(rate) if binding else ()),
     ]
     names = [*_rules_for(rate, annual), *(_trigger_rules(rate) if binding else [])]
     notes = [note.sentence for note in rate.notes if note.code not in _ELSEWHERE[annual]]
@@ -183,6 +184,16 @@ def _charge(rate: Rate) -> Input:
         words = f"between {pounds(found.low)} and {pounds(found.high)} lb"
         return Input("full charge", words, entries)
     return Input("full charge", "unknown", entries)
+
+
+def _settings(rate: Rate) -> list[Input]:
+    """The method and the category, where the entry that recorded them is known."""
+    terms, inputs = rate.terms, []
+    if terms.method_entry:
+        inputs.append(Input("method of the site", terms.method, (terms.method_entry,)))
+    if terms.category_entry and terms.trigger is not None:
+        inputs.append(Input("category", terms.category, (terms.category_entry,)))
+    return inputs
 
 
 def _rules_for(rate: Rate, annual: bool) -> list[str]:

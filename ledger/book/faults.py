@@ -102,6 +102,12 @@ _SQLSTATES = {
 }  # fmt: skip
 
 
+def lacks_table(error: BaseException) -> bool:
+    """True where a query asked for a table that is not there."""
+    heard = error.orig if isinstance(error, DBAPIError) else error
+    return "no such table" in str(heard) or getattr(heard, "sqlstate", None) == "42P01"
+
+
 def place_problem(word: str, place: BookPlace) -> Problem:
     """The problem that `word` (missing, foreign, busy, read-only ...) names at a place."""
     code, sentence, remedy = _WORDS[word]

@@ -79,7 +79,11 @@ def _publish(part: Path, target: Path) -> None:
 
 def sync(path: Path) -> None:
     """Make a file, or the names in a folder, survive a power cut."""
-    handle = os.open(path, os.O_RDONLY)
+    folder = path.is_dir()
+    if folder and os.name == "nt":
+        return  # Windows keeps the names itself and has no way to ask for it.
+    # Windows syncs only what is open for writing.
+    handle = os.open(path, os.O_RDONLY if folder else os.O_RDWR)
     try:
         os.fsync(handle)
     finally:

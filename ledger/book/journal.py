@@ -20,7 +20,7 @@ from ledger.book.engine import (
     reading_connection,
     writing_connection,
 )
-from ledger.book.faults import place_problem
+from ledger.book.faults import lacks_table, place_problem
 from ledger.book.inside import check_tables, latest_settings, revision_of
 from ledger.book.making import identify, new_book
 from ledger.book.reader import Head, Reader
@@ -126,9 +126,17 @@ class Book:
 
     @contextmanager
     def reading(self) -> Iterator[Reader]:
-        """One consistent moment of the book, whatever others write meanwhile."""
+        """One consistent moment of the book, whatever others write meanwhile.
+
+        Refused with `book-older` where an older book is asked for a table it does not have.
+        """
         with reading_connection(self._engine, self.place) as connection:
-            yield Reader(connection)
+            try:
+                yield Reader(connection)
+            except Exception as error:
+                if self.older and lacks_table(error):
+                    raise older_book(self.place) from error
+                raise
 
     @contextmanager
     def writing(self) -> Iterator[Writer]:
@@ -209,6 +217,6 @@ def older_book(place: BookPlace) -> Refused:
     """The refusal to write a book that needs an upgrade."""
     return refuse(
         "book-older",
-        f"The book {place.shown} was made by an earlier version and is not written as it is.",
+        f"The book {place.shown} was made by an earlier version and must be upgraded first.",
         "Run tarebook upgrade; it makes a checked copy first.",
     )

@@ -214,6 +214,15 @@ class BookKnown(Ledger):
     def shop_zone(self) -> str:
         return self.zone
 
+    def reversed_lines(self, number: int) -> set[int]:
+        """The lines of an entry that were taken back."""
+        rows = self.connection.execute(
+            select(reversal.c.target_line).where(
+                reversal.c.target_entry == number, reversal.c.entry < self._before
+            )
+        )
+        return {line for (line,) in rows}
+
     def setting(self, setting: str, key: str) -> Any:
         """The value of a setting in this book, or None."""
         return self._settings.get(setting, {}).get(key)

@@ -60,7 +60,8 @@ class Reader:
     def rows(self, sql: str, params: Params = ()) -> Iterator[tuple[Any, ...]]:
         """The rows of a query as plain tuples, streamed on both engines.
 
-        Write `?` for values given as a sequence, or `:name` for values given as a mapping.
+        The query is a SELECT. Write `?` for values given as a sequence, or `:name` for values
+        given as a mapping.
         """
         self._settle()
         return stream(self._connection, sql, params)

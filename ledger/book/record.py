@@ -104,7 +104,7 @@ class Recorder:
                 found += reversal_problems(self.writer, self.known, fact)
             elif isinstance(fact, SameLeak):
                 self.writer.flush()
-                found += same_leak_problems(self.writer, fact)
+                found += same_leak_problems(self.writer, self.known, fact)
         return found
 
     def _with_zone(self, draft: Draft) -> Draft:

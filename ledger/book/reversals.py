@@ -6,7 +6,7 @@ from collections import defaultdict
 
 from ledger.book.journal import Reader
 from ledger.book.known import BookKnown
-from ledger.facts.checks import cylinders_of
+from ledger.facts.checks import cylinders_of, quoted
 from ledger.facts.entry import Entry
 from ledger.facts.facts import Movement, Reversal, SameLeak
 from ledger.facts.mass import pounds
@@ -15,15 +15,10 @@ from ledger.facts.problems import Problem
 
 def reversal_problems(reader: Reader, known: BookKnown, fact: Reversal) -> list[Problem]:
     """Every problem of one reversal, unordered."""
-    entry = reader.entry(fact.entry)
+    last = reader.head()[0]
+    entry = reader.entry(fact.entry) if 0 < fact.entry <= last else None
     if entry is None:
-        return [
-            Problem(
-                "no-such-entry",
-                f"Entry {fact.entry} is not in this book (the last is {reader.head()[0]}).",
-                "Find the entry with tarebook find, and give its number.",
-            )
-        ]
+        return [_no_entry(fact.entry, last)]
     found = []
     if not fact.reason.strip():
         found.append(
@@ -46,6 +41,14 @@ def reversal_problems(reader: Reader, known: BookKnown, fact: Reversal) -> list[
 
 def _standing(reader: Reader, entry: Entry, fact: Reversal) -> list[Problem]:
     facts = entry.facts()
+    if entry.number == 1:
+        return [
+            Problem(
+                "kind-mismatch",
+                "Entry 1 founds the book with its name, time zone and id, and stays.",
+                "Start another book with tarebook init.",
+            )
+        ]
     if any(isinstance(facts[line], Reversal) for line in fact.lines):
         return [
             Problem(
@@ -92,19 +95,33 @@ def _contents(known: BookKnown, entry: Entry, fact: Reversal) -> list[Problem]:
     return problems
 
 
-def same_leak_problems(reader: Reader, fact: SameLeak) -> list[Problem]:
-    """The parts of a leak episode are additions to its circuit that are in the book."""
+def same_leak_problems(reader: Reader, known: BookKnown, fact: SameLeak) -> list[Problem]:
+    """The parts of a leak episode are additions to its circuit that stand in the book."""
     found = []
+    last = reader.head()[0]
+    targets = {f"circuit:{name}" for name in known.names_of("circuit", fact.circuit)}
     for number in fact.entries:
-        entry = reader.entry(number)
-        parts = entry.facts() if entry else ()
-        wanted = f"circuit:{fact.circuit}"
-        if not any(isinstance(part, Movement) and part.target == wanted for part in parts):
+        entry = reader.entry(number) if 0 < number <= last else None
+        if entry is None:
+            found.append(_no_entry(number, last))
+            continue
+        gone = {line for line, _ in reader.reversed_lines(number)}
+        parts = [part for line, part in enumerate(entry.facts()) if line not in gone]
+        if not any(isinstance(part, Movement) and part.target in targets for part in parts):
+            taken = " (it was reversed)" if gone else ""
             found.append(
                 Problem(
-                    "no-such-entry",
-                    f"Entry {number} is no addition to {fact.circuit}.",
-                    f"See the additions with tarebook history {fact.circuit}.",
+                    "kind-mismatch",
+                    f"Entry {number} is no addition to {fact.circuit}{taken}.",
+                    f"See the additions with tarebook history {quoted(fact.circuit)}.",
                 )
             )
     return found
+
+
+def _no_entry(number: int, last: int) -> Problem:
+    return Problem(
+        "no-such-entry",
+        f"Entry {number} is not in this book (the last is {last}).",
+        "Find the entry with tarebook find, and give its number.",
+    )

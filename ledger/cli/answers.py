@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from ledger.book.cut import Cut
+    from ledger.book.journal import Book
     from ledger.book.reader import Reader
     from ledger.reports.table import Table
 
@@ -77,10 +78,10 @@ def refrigerant_name(text: str) -> str:
     return good(read_refrigerant(text, {})) if text else ""
 
 
-def _put(table: Table, as_json: bool, as_csv: bool, as_xlsx: str) -> None:
+def _put(table: Table, book: Book, as_json: bool, as_csv: bool, as_xlsx: str) -> None:
     from ledger.cli.output import Output, put
 
-    put(table, Output(as_json, as_csv, as_xlsx))
+    put(table, Output(as_json, as_csv, as_xlsx), book.zone)
 
 
 def balance(
@@ -113,7 +114,7 @@ def balance(
             reader, cut_of(reader, as_of, known_at), tuple(by) or ("refrigerant", "stock"),
             filters, day(since), day(until),
         )  # fmt: skip
-        _put(table, as_json, as_csv, as_xlsx)
+        _put(table, opened, as_json, as_csv, as_xlsx)
         if explain and not (as_json or as_csv):
             for working in workings:
                 typer.echo("\n".join(("", *working.to_lines())))
@@ -162,7 +163,7 @@ def rates(
             over, latest,
         )  # fmt: skip
         table, workings = rates_table(reader, cut_of(reader, as_of, known_at), wanted)
-        _put(table, as_json, as_csv, as_xlsx)
+        _put(table, opened, as_json, as_csv, as_xlsx)
         if explain and not (as_json or as_csv):
             for working in workings():
                 typer.echo("\n".join(("", *working.to_lines())))
@@ -180,20 +181,20 @@ def history(
         name = name_of(reader, "circuit", circuit)
         tables = circuit_tables(reader, cut_of(reader, as_of, known_at), name)
         if as_xlsx:
-            _workbook("circuit-history", tables, as_xlsx, {"name": opened.name})
+            _workbook("circuit-history", tables, as_xlsx, opened)
         else:
-            _put(tables["history"], as_json, as_csv, "")
+            _put(tables["history"], opened, as_json, as_csv, "")
             if not (as_json or as_csv):
-                _put(tables["rates"], False, False, "")
+                _put(tables["rates"], opened, False, False, "")
 
 
-def _workbook(
-    report: str, tables: Mapping[str, Table], path: str, settings: Mapping[str, str]
-) -> None:
+def _workbook(report: str, tables: Mapping[str, Table], path: str, book: Book) -> None:
+    from ledger.cli.output import dated
     from ledger.reports.definitions import load
     from ledger.reports.workbook import write_workbook
 
-    write_workbook(load(report), tables, Path(path), settings)
+    shown = {key: dated(table, book.zone) for key, table in tables.items()}
+    write_workbook(load(report), shown, Path(path), {"name": book.name})
     typer.echo(f"Wrote {path}.")
 
 
@@ -215,9 +216,9 @@ def cylinders(
         }
         tables = inventory_tables(reader, cut_of(reader, as_of, known_at), filters, every)
         if as_xlsx:
-            _workbook("cylinder-inventory", tables, as_xlsx, {"name": opened.name})
+            _workbook("cylinder-inventory", tables, as_xlsx, opened)
         else:
-            _put(tables["cylinders"], as_json, as_csv, "")
+            _put(tables["cylinders"], opened, as_json, as_csv, "")
 
 
 def pounds(
@@ -234,10 +235,10 @@ def pounds(
             reader, cut_of(reader, as_of, known_at), tuple(year), refrigerant_name(refrigerant)
         )
         if as_xlsx:
-            _workbook("pounds-balance", tables, as_xlsx, {"name": opened.name})
+            _workbook("pounds-balance", tables, as_xlsx, opened)
             return
         table = tables["balance"] if as_json or as_csv else _without_idle(tables["balance"])
-        _put(table, as_json, as_csv, "")
+        _put(table, opened, as_json, as_csv, "")
         if explain and not (as_json or as_csv):
             for working in workings():
                 typer.echo("\n".join(("", *working.to_lines())))
@@ -268,4 +269,4 @@ def list_masters(
     if kind not in FIELDS:
         raise refuse("value-unclear", f'"{kind}" is no kind.', f"Choose {', '.join(FIELDS)}.")
     with open_book(book) as opened, opened.reading() as reader:
-        _put(masters_of(reader, kind, day(as_of), provisional), as_json, as_csv, as_xlsx)
+        _put(masters_of(reader, kind, day(as_of), provisional), opened, as_json, as_csv, as_xlsx)

@@ -19,8 +19,9 @@ from ledger.facts.problems import Problem, Refused, refuse
 if TYPE_CHECKING:
     from ledger.book.journal import Book
     from ledger.book.known import BookKnown
+    from ledger.book.reader import Reader
     from ledger.book.record import Outcome, Recorder
-    from ledger.facts.entry import Draft
+    from ledger.facts.entry import Draft, Entry
 
 T = TypeVar("T")
 
@@ -130,7 +131,7 @@ def write(
     work, so that what the entry leads to is answered from the book with it in.
     """
     told = StringIO()
-    with recording(options.book, options.because, options.provisional) as (recorder, known):
+    with recording(options.book, options.because.strip(), options.provisional) as (recorder, known):
         outcome = _retried(options, recorder, draft_of) or recorder.must_record(draft_of(known))
         recorder.writer.flush()
         with redirect_stdout(told):
@@ -169,12 +170,25 @@ def headline(outcome: Outcome, dry_run: bool, what: str) -> None:
     assert outcome.entry is not None
     lead = "Would be" if dry_run else "Recorded as"
     typer.echo(f"{lead} entry {outcome.entry.number}: {what}.")
+    units = {begun.name for begun in outcome.begun if begun.kind == "unit"}
     for begun in outcome.begun:
-        typer.echo(
-            f"Begun provisionally: {begun.kind} {begun.name}; complete it with tarebook mend."
-        )
+        if begun.kind != "circuit" or begun.name not in units:
+            typer.echo(
+                f"Begun provisionally: {begun.kind} {begun.name}; complete it with tarebook mend."
+            )
+    although = "Would be recorded although" if dry_run else "Recorded although"
     for flag in outcome.flags:
-        typer.echo(f"Recorded although: {flag.sentence} [{flag.code}]")
+        typer.echo(f"{although}: {flag.sentence} [{flag.code}]")
+
+
+def entry_of(reader: Reader, number: int) -> Entry:
+    """An entry by its number; refused where it is not in the book."""
+    last = reader.head()[0]
+    found = reader.entry(number) if 0 < number <= last else None
+    if found is None:
+        raise refuse("no-such-entry", f"Entry {number} is not in this book (the last is {last}).",
+                     "Find it with tarebook find.")  # fmt: skip
+    return found
 
 
 def new_key(given: str) -> str:
@@ -203,5 +217,7 @@ def stop(refused: Refused) -> NoReturn:
     """Print every problem and leave: 3 where the book itself is in the way, else 2."""
     codes = {problem.code for problem in refused.problems}
     for problem in refused.problems:
-        print(problem.line(), file=sys.stderr)
+        # What was typed is repeated in the message, and must not steer the terminal.
+        line = "".join(sign if sign.isprintable() else "?" for sign in problem.line())
+        print(line, file=sys.stderr)
     sys.exit(3 if codes & BOOK_CODES else 2)

@@ -16,6 +16,7 @@ from ledger.cli.common import (
     Key,
     Provisional,
     Writing,
+    entry_of,
     good,
     headline,
     new_key,
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from ledger.book.reader import Reader
     from ledger.book.record import Outcome, Recorder
     from ledger.facts.entry import Draft, Entry
-    from ledger.facts.facts import Fact, Movement
+    from ledger.facts.facts import Fact, Movement, Receipt
 
 
 def register(app: typer.Typer) -> None:
@@ -53,18 +54,13 @@ def reverse(
 ) -> None:  # fmt: skip
     """Take an entry back, and record it again with what was wrong put right."""
     with open_book(book) as opened, opened.reading() as reader:
-        target = reader.entry(entry)
-        gone = {line for line, _ in reader.reversed_lines(entry)}
-    if target is None:
-        raise refuse("no-such-entry", f"Entry {entry} is not in this book.",
-                     "Find it with tarebook find.")  # fmt: skip
-    count = len(target.facts())
-    chosen = tuple(line - 1 for line in lines) or tuple(
-        line for line in range(count) if line not in gone
-    ) or tuple(range(count))  # fmt: skip
+        target = entry_of(reader, entry)
     changes = {"circuit": circuit, "cylinder": cylinder, "amount": amount, "claim": claim, "on": on}
 
     def draft(known: BookKnown) -> Draft:
+        chosen = tuple(line - 1 for line in lines) or _lines_of(
+            known, target, any(changes.values())
+        )
         return _correction(known, target, chosen, because, changes, key)
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
@@ -83,29 +79,112 @@ def _correction(
 ) -> Draft:  # fmt: skip
     from ledger.cli.movements import day_of
     from ledger.facts.entry import Draft
-    from ledger.facts.facts import Movement, Reversal
+    from ledger.facts.facts import Reversal
 
     facts: list[Fact] = [Reversal(target.number, lines, because)]
     day = known.today(known.shop_zone())
     if not any(changes.values()):
         return Draft(new_key(key), "reverse", day, tuple(facts))
     recorded = target.facts()
-    moves = [(n, fact) for n in lines if n < len(recorded)
-             and isinstance(fact := recorded[n], Movement) and fact.purpose != "difference"]  # fmt: skip
-    if len(moves) != 1:
-        raise refuse("option-unfit", f"{len(moves)} movements would be recorded again; one can be.",
+    taken = [recorded[line] for line in lines if 0 <= line < len(recorded)]
+    main = [fact for fact in taken if _is_main(fact)]
+    if len(main) != 1:
+        raise refuse("option-unfit", f"{len(main)} movements would be recorded again; one can be.",
                      "Name it with --line, or reverse first and record again.")  # fmt: skip
-    facts.append(_again(known, moves[0][1], changes))
+    day = day_of(known, changes["on"]) if changes["on"] else target.occurred_on
+    again = _again(main[0], changes)
+    facts += [again if fact is main[0] else _beside(fact, main[0], again, target.occurred_on, day)
+              for fact in taken if fact is main[0] or _is_beside(fact)]  # fmt: skip
     content = target.content()
     return Draft(
-        new_key(key), "correct", day_of(known, changes["on"]) if changes["on"] else target.occurred_on,
-        tuple(facts), target.person, target.occurred_time if not changes["on"] else "",
-        ticket=content.get("ticket", ""), note=content.get("note", ""),
+        new_key(key), "correct", day, tuple(facts), target.person,
+        target.occurred_time if not changes["on"] else "", ticket=content.get("ticket", ""),
+        note=content.get("note", ""), supervisor=content.get("supervisor", ""),
     )  # fmt: skip
 
 
-def _again(known: BookKnown, move: Movement, changes: dict[str, str]) -> Movement:
-    """The movement with what was wrong put right; derived members are derived anew."""
+def _lines_of(known: BookKnown, target: Entry, again: bool) -> tuple[int, ...]:
+    """The lines of an entry that stand; where it is recorded again, without what it began.
+
+    Where none stands any more, all: the book then tells what took them back.
+    """
+    facts = target.facts()
+    gone = known.reversed_lines(target.number)
+    standing = [line for line in range(len(facts)) if line not in gone]
+    if again:
+        standing = [line for line in standing if not getattr(facts[line], "new", "")]
+    return tuple(standing or range(len(facts)))
+
+
+def _is_main(fact: Fact) -> bool:
+    """What one entry records, as against what goes along with it."""
+    from ledger.facts.facts import Attempt, Movement, UnknownAddition, Weighing
+
+    if isinstance(fact, Movement):
+        return fact.purpose != "difference"
+    return isinstance(fact, (Attempt, UnknownAddition, Weighing))
+
+
+def _is_beside(fact: Fact) -> bool:
+    """What is recorded again with a movement; what the book added is added anew."""
+    from ledger.facts.facts import Described, Receipt, SameLeak
+
+    described = isinstance(fact, Described) and not fact.new and not fact.although
+    return described or isinstance(fact, (Receipt, SameLeak))
+
+
+def _beside(fact: Fact, before: Fact, after: Fact, was: str, day: str) -> Fact:
+    """A fact that goes along, with the circuit, cylinder and day of the corrected one."""
+    from ledger.facts.facts import Described, Receipt, SameLeak
+
+    names = dict(zip(_names(before), _names(after), strict=True))
+
+    def now(kind: str, name: str) -> str:
+        return names.get(f"{kind}:{name}", f"{kind}:{name}").partition(":")[2]
+
+    if isinstance(fact, SameLeak):
+        return replace(fact, circuit=now("circuit", fact.circuit))
+    if isinstance(fact, Receipt):
+        return replace(fact, cylinder=now("cylinder", fact.cylinder))
+    if isinstance(fact, Described):
+        since = day if fact.since == was else fact.since
+        return replace(fact, since=since, name=now(fact.kind, fact.name))
+    return fact
+
+
+def _names(fact: Fact) -> list[str]:
+    """Holders and what else a fact names, in a fixed order."""
+    from ledger.facts.facts import Movement
+
+    if isinstance(fact, Movement):
+        return [fact.source, fact.target]
+    return [f"{kind}:{getattr(fact, kind, '')}" for kind in ("circuit", "cylinder")]
+
+
+def _again(fact: Fact, changes: dict[str, str]) -> Fact:
+    """The fact with what was wrong put right; derived members are derived anew."""
+    from ledger.facts.facts import Movement
+    from ledger.intake.fields import read_mass
+
+    if isinstance(fact, Movement):
+        return _again_moved(fact, changes)
+    parts: dict[str, Any] = {}
+    members = {"circuit": "circuit", "cylinder": "cylinder", "amount": "gross"}
+    for change in ("circuit", "cylinder", "amount", "claim"):
+        if not changes[change]:
+            continue
+        member = members.get(change, change)
+        if not hasattr(fact, member):
+            raise refuse("option-unfit", f"There is no {change} to put right in this entry.",
+                         "Reverse it, and record it again as a new entry.")  # fmt: skip
+        text = changes[change]
+        parts[member] = good(read_mass(text)) if change == "amount" else text
+    if hasattr(fact, "although"):
+        parts |= {"because": "", "although": ()}
+    return replace(fact, **parts)
+
+
+def _again_moved(move: Movement, changes: dict[str, str]) -> Movement:
     from ledger.facts.facts import Evidence, holder
     from ledger.facts.verbs import CLAIMS
     from ledger.intake.fields import read_mass
@@ -140,10 +219,7 @@ def show(
 ) -> None:  # fmt: skip
     """Show one entry: who, when, every line, and what became of it."""
     with open_book(book) as opened, opened.reading() as reader:
-        found = reader.entry(entry)
-        if found is None:
-            raise refuse("no-such-entry", f"Entry {entry} is not in this book (the last is"
-                         f" {reader.head()[0]}).", "Find it with tarebook find.")  # fmt: skip
+        found = entry_of(reader, entry)
         if as_json:
             _show_json(reader, found)
         else:
@@ -180,11 +256,21 @@ def _show(reader: Reader, entry: Entry) -> None:
         if isinstance(fact, Movement):
             _evidence(fact)
         if isinstance(fact, Receipt):
-            typer.echo(f"     invoice {fact.invoice or 'not given'}, batch {fact.batch or 'none'}")
+            typer.echo(f"     {_paper(fact)}")
         if getattr(fact, "although", ()):
             why = getattr(fact, "because", "") or getattr(fact, "why", "")
             typer.echo(f"     recorded although: {', '.join(fact.although)}; because: {why}")  # type: ignore[union-attr]
     typer.echo(f"Digest {entry.digest}")
+
+
+def _paper(fact: Receipt) -> str:
+    """The invoice, money and batch behind what was received."""
+    parts = [f"invoice {fact.invoice or 'not given'}"]
+    for what, cents in (("price of a pound", fact.price_cents), ("deposit", fact.deposit_cents)):
+        if cents:
+            parts.append(f"{what} ${cents // 100:,}.{cents % 100:02d}")
+    parts.append(f"batch {fact.batch or 'none'}")
+    return ", ".join([*parts, *([f"reclaimed by {fact.reclaimer}"] if fact.reclaimer else [])])
 
 
 def _evidence(fact: Movement) -> None:
@@ -208,12 +294,15 @@ def find(
     text: Annotated[str, typer.Argument(help="Part of a name, ticket, person, day or note.")] = "",
     since: Annotated[str, typer.Option("--from", help="First day.")] = "",
     until: Annotated[str, typer.Option("--to", help="Last day.")] = "",
-    most: Annotated[int, typer.Option("--most", help="Rows at the most.")] = 50,
+    most: Annotated[int, typer.Option("--most", min=1, max=100_000, help="Rows at the most.")] = 50,
     as_json: AsJson = False, as_csv: AsCsv = False, as_xlsx: AsXlsx = "", book: BookOption = "",
 ) -> None:  # fmt: skip
     """Find entries by what is written in them."""
     from ledger.cli.lookup import find_entries
     from ledger.cli.output import Output, put
+    from ledger.intake.fields import read_day
 
     with open_book(book) as opened, opened.reading() as reader:
-        put(find_entries(reader, text, since, until, most), Output(as_json, as_csv, as_xlsx))
+        first, last = (good(read_day(day)) if day else "" for day in (since, until))
+        found = find_entries(reader, text, first, last, most)
+        put(found, Output(as_json, as_csv, as_xlsx), opened.zone)

@@ -7,7 +7,7 @@ import sys
 import typer
 
 from ledger import __version__
-from ledger.facts.problems import Refused
+from ledger.facts.problems import Refused, refuse
 
 app = typer.Typer(
     name="tarebook",
@@ -56,11 +56,21 @@ def _assemble() -> None:
 _assemble()
 
 
+def _check_words() -> None:
+    """Bytes that are not UTF-8 reach a program as halves of characters, which no book keeps."""
+    if any("\ud800" <= sign <= "\udfff" for word in sys.argv for sign in word):
+        raise refuse(
+            "text-unfit", "A word of the command is not text in UTF-8.",
+            "Type it again, or set the terminal to UTF-8.",
+        )  # fmt: skip
+
+
 def run() -> None:
     """Run the command line; every refusal is a sentence and an exit code, never a traceback."""
     from ledger.cli.common import stop
 
     try:
+        _check_words()
         app()
     except Refused as refused:
         stop(refused)

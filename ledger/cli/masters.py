@@ -12,7 +12,17 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from ledger.cli.common import Writing, ask, good, headline, new_key, write
+from ledger.cli.common import (
+    BookOption,
+    DryRun,
+    Key,
+    Writing,
+    ask,
+    good,
+    headline,
+    new_key,
+    write,
+)
 from ledger.facts.masters import FIELDS
 from ledger.facts.problems import refuse
 
@@ -152,9 +162,9 @@ def join(
     name: str = typer.Argument(help="The record that is the same thing."),
     kept: str = typer.Argument(help="The record to keep."),
     because: str = typer.Option("", "--because", help="Why."),
-    dry_run: bool = typer.Option(False, "--dry-run"),
-    key: str = typer.Option("", "--key"),
-    book: str = typer.Option("", "--book", "-b", envvar="TAREBOOK_BOOK"),
+    dry_run: DryRun = False,
+    key: Key = "",
+    book: BookOption = "",
 ) -> None:
     """Say that two records are one unit, cylinder, customer or person."""
     from ledger.facts.entry import Draft
@@ -179,9 +189,9 @@ def alias(
     written: str = typer.Argument(help="The name people write."),
     means: str = typer.Argument(help="What it means: an R-number, or a name in the book."),
     kind: str = typer.Option("refrigerant", "--kind", help="refrigerant, or a kind in the book."),
-    dry_run: bool = typer.Option(False, "--dry-run"),
-    key: str = typer.Option("", "--key"),
-    book: str = typer.Option("", "--book", "-b", envvar="TAREBOOK_BOOK"),
+    dry_run: DryRun = False,
+    key: Key = "",
+    book: BookOption = "",
 ) -> None:
     """Keep your own name for a refrigerant, cylinder, unit, site or person."""
     from ledger.facts.entry import Draft

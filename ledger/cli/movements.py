@@ -20,7 +20,7 @@ from ledger.cli.common import (
     new_key,
     write,
 )
-from ledger.facts.problems import refuse
+from ledger.facts.problems import Refused, refuse
 
 if TYPE_CHECKING:
     from ledger.book.known import BookKnown
@@ -37,7 +37,21 @@ Gross = Annotated[
     typer.Option("--gross", "-g", help="Gross weight; give it before, after each stage, after."),
 ]
 Scale = Annotated[str, typer.Option("--scale", help="The scale that was used.")]
-Unit = Annotated[str, typer.Option("--unit", help="Unit of a bare number: lb, oz, kg, g.")]
+
+
+def _known_unit(text: str) -> str:
+    from ledger.facts.mass import COUNTS_PER_UNIT
+
+    if text not in COUNTS_PER_UNIT:
+        raise refuse("value-unclear", f'"{text}" is no unit.',
+                     f"Choose {', '.join(COUNTS_PER_UNIT)}.")  # fmt: skip
+    return text
+
+
+Unit = Annotated[
+    str,
+    typer.Option("--unit", callback=_known_unit, help="Unit of a bare number: lb, oz, kg, g."),
+]
 On = Annotated[str, typer.Option("--on", help="Day it was done; today where left out.")]
 At = Annotated[str, typer.Option("--at", help="Time of day, such as 14:05.")]
 By = Annotated[str, typer.Option("--by", envvar="TAREBOOK_PERSON", help="Who did the work.")]
@@ -101,8 +115,15 @@ def day_of(known: BookKnown, text: str) -> str:
     return good(read_day(text, order, int(known.today(known.shop_zone())[:4])))
 
 
-def refrigerant_of(known: BookKnown, given: str, cylinder: str, circuit: str, on: str) -> str:
-    """The refrigerant of a movement: as given, else of the cylinder, else of the circuit."""
+def refrigerant_of(
+    known: BookKnown, given: str, cylinder: str, circuit: str, on: str, begin: bool = False
+) -> str:
+    """The refrigerant of a movement: as given, else of the cylinder, else of the circuit.
+
+    Where none is found and nothing new is to `begin`, a name that is not in the book is told
+    first, for it is the likelier slip.
+    """
+    from ledger.facts.resolve import Resolver
     from ledger.intake.fields import read_refrigerant
 
     if given:
@@ -110,14 +131,21 @@ def refrigerant_of(known: BookKnown, given: str, cylinder: str, circuit: str, on
     day = day_of(known, on)
     master = known.master("cylinder", cylinder) if cylinder else None
     if master is not None:
-        held = known.contents(master.name).latest.refrigerant
+        contents = known.contents(master.name)
+        held = contents.at(day).refrigerant or contents.latest.refrigerant
         found = held or master.at("refrigerant", day) or master.now("refrigerant")
-        if found and found not in ("unknown", "mixed"):
+        if found and found != "unknown":
             return str(found)
     for name in (known.circuits_of(circuit) or [circuit])[:1] if circuit else []:
         one = known.master("circuit", name)
         if one is not None and one.text("refrigerant", day):
             return one.text("refrigerant", day)
+    names = Resolver(known, provisional=begin)
+    for kind, name in (("circuit", circuit), ("cylinder", cylinder)):
+        if name:
+            names.name(kind, name)
+    if names.problems:
+        raise Refused(names.problems)
     raise refuse(
         "field-missing", "The refrigerant is not known from the cylinder or the circuit.",
         "Add --refrigerant R-...",
@@ -132,10 +160,16 @@ def register(app: typer.Typer) -> None:
 
 
 def moved(outcome: Outcome) -> str:
-    """What a movement entry says, in words."""
+    """What an entry says, in words; the one circuit of a unit is not spoken of."""
+    from ledger.facts.facts import Described
     from ledger.reports.words import facts_in_words
 
-    return facts_in_words(outcome.draft.facts)
+    facts = outcome.draft.facts
+    units = {one.name for one in facts if isinstance(one, Described) and one.kind == "unit"}
+    return facts_in_words(
+        one for one in facts
+        if not (isinstance(one, Described) and one.kind == "circuit" and one.name in units)
+    )  # fmt: skip
 
 
 def charge(
@@ -169,7 +203,7 @@ def charge(
     net, evidence = job.weights(amount, gross, scale, OUT)
 
     def draft(known: BookKnown) -> Draft:
-        name = refrigerant_of(known, refrigerant, cylinder, circuit, on)
+        name = refrigerant_of(known, refrigerant, cylinder, circuit, on, provisional)
         facts = facts_of(circuit, cylinder, name, net, evidence, reason)
         if same_leak:
             facts.append(SameLeak(circuit, tuple(sorted(same_leak))))
@@ -204,13 +238,12 @@ def recover(
         cylinder = ask(cylinder, "Cylinder it went into", "--to CYLINDER")
 
     def draft(known: BookKnown) -> Draft:
-        name = (
-            refrigerant_of(known, refrigerant, "", circuit, on)
-            if refrigerant or (known.circuits_of(circuit) or known.master("circuit", circuit))
-            else refrigerant_of(known, "", cylinder, circuit, on)
-            if cylinder
-            else ""
-        )
+        in_book = known.circuits_of(circuit) or known.master("circuit", circuit)
+        name = ""  # an attempt takes what the circuit holds, where that is known
+        if net.mass or refrigerant:
+            name = refrigerant_of(
+                known, refrigerant, "" if in_book else cylinder, circuit, on, provisional
+            )
         return job.draft(
             known, facts_of(circuit, cylinder, name, net, evidence, "seasonal" if seasonal else "")
         )
@@ -239,7 +272,7 @@ def transfer(
     net, evidence = job.weights(amount, gross, scale, OUT)
 
     def draft(known: BookKnown) -> Draft:
-        name = refrigerant_of(known, refrigerant, source, "", on)
+        name = refrigerant_of(known, refrigerant, source, "", on, provisional)
         return job.draft(known, facts_of(source, target, name, net, evidence))
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
@@ -272,7 +305,7 @@ def added_by_others(
     net = None if amount.strip().casefold() == "unknown" else good(read_mass(amount, unit))
 
     def draft(known: BookKnown) -> Draft:
-        name = refrigerant_of(known, refrigerant, "", circuit, on)
+        name = refrigerant_of(known, refrigerant, "", circuit, on, provisional)
         return job.draft(known, facts_of(circuit, party, name, net, estimated))
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:

@@ -30,8 +30,19 @@ class Output:
                          "Give one of --json, --csv and --xlsx.")  # fmt: skip
 
 
-def put(table: Table, output: Output) -> None:
+def dated(table: Table, zone: str) -> Table:
+    """The table with today in the shop's zone as its day, where no other was asked for."""
+    from dataclasses import replace
+
+    from ledger.cli.common import now
+    from ledger.facts.calendar import local_date
+
+    return table if table.as_of else replace(table, as_of=local_date(now(), zone).isoformat())
+
+
+def put(table: Table, output: Output, zone: str) -> None:
     """Print a table, or write it to a workbook and say where."""
+    table = dated(table, zone)
     if output.as_json:
         from ledger.reports.json_out import render
 

@@ -91,7 +91,7 @@ def receive(
     kind: Annotated[
         str, typer.Option("--kind", help="Kind, for cylinders not in the book yet: disposable ...")
     ] = "",
-    stock: Stock = "virgin", place: Place = "", invoice: Annotated[str, typer.Option("--invoice")] = "",
+    stock: Stock = "virgin", place: Place = "", invoice: Annotated[str, typer.Option("--invoice", help="Invoice number.")] = "",
     price: Price = "", deposit: Annotated[str, typer.Option("--deposit", help="Deposit each.")] = "",
     batch: Annotated[str, typer.Option("--batch", help="Batch or lot.")] = "",
     reclaimer: Annotated[str, typer.Option("--reclaimer", help="Who reclaimed it.")] = "",
@@ -114,7 +114,8 @@ def receive(
     def draft(known: BookKnown) -> Draft:
         facts: list[Fact] = []
         for cylinder in cylinders:
-            name = refrigerant_of(known, refrigerant, cylinder, "", on)
+            begin = provisional or bool(kind)
+            name = refrigerant_of(known, refrigerant, cylinder, "", on, begin)
             day = day_of(known, on)
             facts += _described_new(known, cylinder, kind, name, place, day)
             receipt = Receipt(cylinder, supplier, invoice, cents, held, batch, reclaimer)
@@ -171,7 +172,8 @@ def opening(
     kind = _kind_of(kind)
 
     def draft(known: BookKnown) -> Draft:
-        name = refrigerant_of(known, refrigerant, cylinder, "", on)
+        begin = provisional or bool(kind)
+        name = refrigerant_of(known, refrigerant, cylinder, "", on, begin)
         whose = known.master("party", owner) if owner else None
         facts = _described_new(known, cylinder, kind, name, place, day_of(known, on))
         facts += facts_of(
@@ -299,7 +301,7 @@ def _left(
 def ship(
     cylinders: Cylinders, party: Annotated[str, typer.Option("--to", help="Reclaimer or other.")] = "",
     amount: Annotated[str, typer.Option("--net", help="Net, where it differs from the book.")] = "",
-    on: On = "", by: By = "", ticket: Annotated[str, typer.Option("--manifest")] = "",
+    on: On = "", by: By = "", ticket: Annotated[str, typer.Option("--manifest", help="Manifest or bill of lading.")] = "",
     note: Note = "", unit: Unit = "lb", dry_run: DryRun = False, because: Because = "",
     provisional: Provisional = False, key: Key = "", book: BookOption = "",
 ) -> None:  # fmt: skip
@@ -313,7 +315,7 @@ def ship(
 def give_back(
     cylinders: Cylinders, party: Annotated[str, typer.Option("--to", help="Supplier.")] = "",
     amount: Annotated[str, typer.Option("--net", help="Net, where it differs from the book.")] = "",
-    on: On = "", by: By = "", ticket: Annotated[str, typer.Option("--slip")] = "",
+    on: On = "", by: By = "", ticket: Annotated[str, typer.Option("--slip", help="Return slip.")] = "",
     note: Note = "", unit: Unit = "lb", dry_run: DryRun = False, because: Because = "",
     provisional: Provisional = False, key: Key = "", book: BookOption = "",
 ) -> None:  # fmt: skip
@@ -394,7 +396,7 @@ def release(
 
     def draft(known: BookKnown) -> Draft:
         source = holder("cylinder", cylinder) if cylinder else holder("circuit", circuit)
-        name = refrigerant_of(known, refrigerant, cylinder, circuit, on)
+        name = refrigerant_of(known, refrigerant, cylinder, circuit, on, provisional)
         return job.draft(known, facts_of(source, name, net, Evidence("stated"), cause))
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:

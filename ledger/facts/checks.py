@@ -152,7 +152,7 @@ def _day_before(day: str) -> str:
 
 
 def _in_service(cylinder: Master) -> str:
-    name = _quoted(cylinder.name)
+    name = quoted(cylinder.name)
     return f'tarebook change cylinder {name} --state "in service" --from DAY'
 
 
@@ -178,7 +178,7 @@ def certification_problems(known: Known, draft: Draft, circuit: str, refrigerant
         "no-certification",
         f"{person.name} has {has} on {draft.occurred_on}; {circuit} needs type {need} or"
         " Universal.",
-        f"Record the card (tarebook change person {_quoted(person.name)} --certification ..."
+        f"Record the card (tarebook change person {quoted(person.name)} --certification ..."
         " --from DAY), or name who did it; an apprentice is named with --supervised-by.",
     )
 
@@ -192,7 +192,8 @@ def _covers(kind: str, need: str) -> bool:
     return kind == "Universal" or need in kind.split("+")
 
 
-def _quoted(name: str) -> str:
+def quoted(name: str) -> str:
+    """A name as it is typed in a command line."""
     return f'"{name}"' if " " in name else name
 
 
@@ -367,7 +368,7 @@ def _lighter_than_empty(known: Known, name: str, readings: tuple[Quantity | None
                 f"Cylinder {name} weighs {pounds(min(tares))} lb empty by the book and"
                 f" {reading.written} by this reading.",
                 "Give the gross weight, cylinder included; where the tare is wrong, mend it:"
-                f" tarebook mend cylinder {_quoted(name)} --stamped-tare WEIGHT.",
+                f" tarebook mend cylinder {quoted(name)} --stamped-tare WEIGHT.",
             )
             return
 

@@ -97,7 +97,7 @@ class Contents:
         return holding
 
     def mixed_by(self, line: Line) -> str:
-        """The refrigerant that came in later, on top of what a late movement puts in; else empty."""
+        """The other refrigerant that was put on top of what a late movement brings in, if any."""
         if not self.lines or self.lines[-1] < line:
             return ""
         holding = self.holding_before(line).after(line)

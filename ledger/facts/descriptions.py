@@ -7,10 +7,18 @@ from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from ledger.facts.checks import retired_problems
 from ledger.facts.facts import Described
 from ledger.facts.known import Known
 from ledger.facts.limits import LARGEST_ID, LARGEST_TEXT
-from ledger.facts.masters import CERTIFICATIONS, FIELDS, FULL_CHARGE_METHODS, UNKNOWN, Field
+from ledger.facts.masters import (
+    CERTIFICATIONS,
+    FIELDS,
+    FULL_CHARGE_METHODS,
+    UNKNOWN,
+    Field,
+    folded,
+)
 from ledger.facts.problems import Problem
 
 Found = Iterator[Problem]
@@ -27,6 +35,13 @@ def description_problems(known: Known, fact: Described) -> Found:
         return
     yield from name_problems(fact.kind, fact.name)
     exists = known.master(fact.kind, fact.name)
+    today = known.today(known.shop_zone())
+    if fact.since > today:
+        yield _future("The day it holds from", fact.since, today)
+    if fact.kind == "circuit" and fact.new:
+        yield from _circuit_of_unit(fact)
+    if exists is not None and "place" in fact.fields and "state" not in fact.fields:
+        yield from retired_problems(exists, fact.since or today)
     if fact.new and exists is not None and not exists.provisional:
         yield Problem(
             "id-taken",
@@ -43,6 +58,29 @@ def description_problems(known: Known, fact: Described) -> Found:
             )
         elif why := _misfit(field, value):
             yield Problem("value-unclear", f"{name}: {why}.", f"Give {field.help}.")
+        elif name in HAPPENED and isinstance(value, str) and UNKNOWN != value > today:
+            yield _future(field.help.capitalize(), value, today)
+
+
+HAPPENED = frozenset(("installed", "retired", "left", "requalified", "made", "acquired"))
+"""Fields with the day of something that has happened; the others may lie ahead."""
+
+
+def _future(what: str, day: str, today: str) -> Problem:
+    return Problem(
+        "date-future", f"{what} is {day}, after today ({today}).", "Enter it when it has happened."
+    )
+
+
+def _circuit_of_unit(fact: Described) -> Found:
+    unit = str(fact.fields.get("unit", ""))
+    head, slash, letter = fact.name.partition("/")
+    if folded(head) != folded(unit) or (slash and not letter.strip()):
+        yield Problem(
+            "value-unclear",
+            f"The name {fact.name} does not say that the circuit belongs to unit {unit}.",
+            f"Name it {unit}/ and a letter, such as {unit}/A.",
+        )
 
 
 def name_problems(kind: str, name: str) -> Found:

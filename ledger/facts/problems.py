@@ -80,15 +80,14 @@ _ROWS = (
     ),
     ("amount-absurd", False, "More than any cylinder, drum or plant holds: a slip of the key."),
     ("date-future", False, "An entry says what happened; a plan is not an entry."),
-    ("date-absurd", False, "Before refrigerant records began."),
     ("date-before-unit", True, "A unit takes no refrigerant before it was installed."),
     ("date-after-retired", True, "A retired unit or scrapped cylinder takes nothing more."),
     # who and what
     ("unknown-id", False, "The name is not in the book; near matches are offered."),
     ("id-taken", False, "Two things of one kind cannot share a name."),
     ("circuit-needed", False, "The unit has several circuits; each is rated alone."),
-    ("kind-mismatch", False, "This kind of thing cannot take part in this movement."),
-    ("same-holder", False, "A movement goes from one holder to another."),
+    ("kind-mismatch", False, "What is named is of a kind that this cannot be done with."),
+    ("same-holder", False, "A movement goes from one holder to another, a join takes two."),
     ("not-refrigerant", False, "Nitrogen and other gases stay out of refrigerant balances."),
     # identity and ownership
     (

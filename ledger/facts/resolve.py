@@ -85,7 +85,16 @@ class Resolver:
                 self.problems.append(_which_circuit(name, circuits))
                 return name
         master = self.known.master(kind, name)
+        if master is None and kind == "circuit":
+            name = self._of_known_unit(name)
+            master = self.known.master(kind, name)
         return master.name if master is not None else self._unknown(kind, name)
+
+    def _of_known_unit(self, circuit: str) -> str:
+        """UNIT/LETTER with the unit as the book has it, where it goes by another name too."""
+        head, slash, letter = circuit.partition("/")
+        unit = self.known.master("unit", head) if slash else None
+        return circuit if unit is None else f"{unit.name}/{letter}"
 
     def _unknown(self, kind: str, name: str) -> str:
         if self.allow:
@@ -115,9 +124,7 @@ class Resolver:
             fields: dict[str, Any] = {"unit": unit}
         else:
             fields = {}
-        self.begun[kind, folded(name)] = Described(
-            kind, name, fields, new="yes", provisional="yes"
-        )
+        self.begun[kind, folded(name)] = Described(kind, name, fields, new="yes", provisional="yes")
 
     def place(self, name: str) -> str:
         """The name of a warehouse, truck, site or party a cylinder is put at."""

@@ -19,14 +19,26 @@ from ledger.facts.checks import (
     day_problems,
     movement_problems,
     owner_of,
+    weighing_problems,
 )
 from ledger.facts.contents import MIXED
 from ledger.facts.descriptions import description_problems
 from ledger.facts.entry import Draft
-from ledger.facts.facts import Attempt, Described, Evidence, Fact, Movement, holder
+from ledger.facts.facts import (
+    Attempt,
+    BroughtForward,
+    Described,
+    Evidence,
+    Fact,
+    Joined,
+    Movement,
+    Weighing,
+    holder,
+)
 from ledger.facts.known import Known
 from ledger.facts.limits import LARGEST_TEXT
 from ledger.facts.mass import Mass, quantity
+from ledger.facts.masters import UNKNOWN, folded
 from ledger.facts.problems import Problem, in_order
 
 Undo = Callable[[], None]
@@ -56,7 +68,7 @@ def settle(known: Ledger, draft: Draft, entry: int, because: str) -> tuple[Settl
     recorded in the end.
     """
     settled, undo = Settled(), list[Undo]()
-    settled.problems += _texts(draft)
+    settled.problems += _texts(draft, because)
     for fact in draft.facts:
         ready, found = _settle_one(known, draft, len(settled.facts), fact)
         flags = [problem for problem in found if because and problem.kind.because]
@@ -70,13 +82,20 @@ def settle(known: Ledger, draft: Draft, entry: int, because: str) -> tuple[Settl
     return settled, undo
 
 
-def _texts(draft: Draft) -> Iterator[Problem]:
-    for what in ("ticket", "note", "person"):
-        text = getattr(draft, what)
+def _texts(draft: Draft, because: str) -> Iterator[Problem]:
+    texts = [(what, getattr(draft, what)) for what in ("ticket", "note", "person")]
+    texts.append(("reason", because))
+    for fact in draft.facts:
+        if not isinstance(fact, (Movement, Weighing, Described)):
+            texts += [(f"{name} of the {fact.TYPE}", value) for name in fact.__slots__
+                      if isinstance(value := getattr(fact, name), str)]  # fmt: skip
+        elif isinstance(fact, Described):
+            texts.append(("reason", fact.why))
+    for what, text in texts:
         if len(text) > LARGEST_TEXT or not text.replace("\n", " ").isprintable():
             yield Problem(
                 "text-unfit",
-                f"The {what} is longer than {LARGEST_TEXT} characters or not printable.",
+                f"The {what} is longer than {LARGEST_TEXT:,} characters or not printable.",
                 "Shorten or retype it.",
             )
 
@@ -94,6 +113,25 @@ def _settle_one(known: Ledger, draft: Draft, line: int, fact: Fact) -> tuple[Fac
     found = list(day_problems(known, draft, []))
     if isinstance(fact, Described):
         found += description_problems(known, fact)
+    elif isinstance(fact, Weighing):
+        found += weighing_problems(known, fact)
+    elif isinstance(fact, Joined) and folded(fact.name) == folded(fact.kept):
+        found.append(
+            Problem(
+                "same-holder",
+                f"Both names are the one {fact.kind} {fact.kept}.",
+                "Name two records that are still apart.",
+            )
+        )
+    elif isinstance(fact, BroughtForward) and UNKNOWN != fact.last_addition > draft.occurred_on:
+        found.append(
+            Problem(
+                "date-future",
+                f"The last addition, {fact.last_addition}, is after the day of the entry,"
+                f" {draft.occurred_on}.",
+                'Give the day of the older record, or "unknown".',
+            )
+        )
     return fact, found
 
 

@@ -7,12 +7,11 @@ in strict mode it is refused as a command would be.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ledger.facts.contents import MIXED
 from ledger.facts.entry import Draft
 from ledger.facts.facts import Described, Evidence, Fact, Receipt, holder, split_holder
-from ledger.facts.known import Known
 from ledger.facts.mass import Mass, Quantity, quantity
 from ledger.facts.masters import UNKNOWN, folded
 from ledger.facts.problems import Problem
@@ -31,20 +30,13 @@ from ledger.facts.verbs import (
 )
 from ledger.facts.weights import IN, OUT, net_of
 from ledger.intake.actions import ACTIONS, VISIT
+from ledger.intake.directory import Directory
 from ledger.intake.rows import UNKNOWN_AMOUNT, Reading
 
 NO_UNIT = "no unit named"
 """The difference that stands for a circuit nobody named."""
-
-
-class Directory(Known):
-    """What is known, and two ways of finding things that only sheets need."""
-
-    def units_at(self, site: str) -> list[str]:
-        """The units that stand at a site now."""
-
-    def people_by_initials(self, initials: str) -> list[str]:
-        """The people whose recorded initials these are."""
+SOMEBODY = "another contractor"
+"""The party that stands for a contractor nobody named."""
 
 
 class Stop(Exception):
@@ -57,9 +49,13 @@ class Stop(Exception):
 
 @dataclass(slots=True)
 class Drafted:
-    """The draft of a row, or the problems that forbid it, each with its field; flags beside."""
+    """The draft of a row, or the problems that forbid it, each with its field; flags beside.
+
+    `already` is the entry that says all of it.
+    """
 
     draft: Draft | None = None
+    already: int = 0
     problems: list[tuple[str, Problem]] = field(default_factory=list)
     flags: list[Problem] = field(default_factory=list)
 
@@ -67,8 +63,9 @@ class Drafted:
 class Drafter:
     """Makes drafts of rows; `strict` refuses what history mode flags."""
 
-    def __init__(self, known: Directory, strict: bool, provisional: bool) -> None:
-        self.known = known
+    def __init__(self, directory: Directory, strict: bool, provisional: bool) -> None:
+        self.directory = directory
+        self.known = directory.known
         self.strict = strict
         self.provisional = provisional
         self.flags: list[Problem] = []
@@ -106,7 +103,7 @@ class Drafter:
         """A person as the book names them; recorded initials stand for their one owner."""
         if not name or self.known.master("person", name) is not None:
             return name
-        found = self.known.people_by_initials(name)
+        found = self.directory.people_by_initials(name)
         return found[0] if len(found) == 1 else name
 
     # -- what moved ----------------------------------------------------------------------
@@ -138,7 +135,7 @@ class Drafter:
             return found
         if amount is not None:
             return amount, Evidence("nominal" if reading.action == "receive" else "stated", scale)
-        return _need(None, "amount", "The net, or gross and tare,")
+        raise _not_given("amount", "The net, or gross and tare,")
 
     def all_of(self, reading: Reading, cylinder: str) -> tuple[Quantity, Evidence]:
         """What the row says left the cylinder, else all that it held by the book that day."""
@@ -199,7 +196,7 @@ class Drafter:
             return holder("difference", NO_UNIT)
         if self.known.master("circuit", site) is not None:
             return holder("circuit", site)
-        units = self.known.units_at(site)
+        units = self.directory.units_at(site)
         if len(units) > 1:
             several = f"{site} has {len(units)} units: {', '.join(units[:5])}."
             raise Stop("site", Problem("circuit-needed", several, "Name the unit."))
@@ -246,16 +243,15 @@ def _begun(kind: str, name: str, fields: dict[str, str]) -> Described:
     return Described(kind, name, fields, new="yes", provisional="yes")
 
 
-def _need(value: str | None, name: str, what: str) -> tuple[Quantity, Evidence]:
-    raise Stop(name, Problem("field-missing", f"{what} is not given.", f"Fill in the {name}."))
+def _not_given(name: str, what: str) -> Stop:
+    return Stop(name, Problem("field-missing", f"{what} is not given.", f"Fill in the {name}."))
 
 
 def _named(reading: Reading, *names: str) -> str:
     for name in names:
         if found := reading.text(name):
             return found
-    sentence = f"The {names[0]} is not given."
-    raise Stop(names[0], Problem("field-missing", sentence, f"Fill in the {names[0]}."))
+    raise _not_given(names[0], f"The {names[0]}")
 
 
 def _charge(drafter: Drafter, reading: Reading) -> list[Fact]:
@@ -286,8 +282,6 @@ def _recover(drafter: Drafter, reading: Reading) -> list[Fact]:
 
 def _at(facts: list[Fact], source: str = "", target: str = "") -> list[Fact]:
     """Movements with one of their sides put to a holder that need not be a circuit."""
-    from dataclasses import replace
-
     changes = {"source": source} if source else {"target": target}
     return [replace(fact, **changes) for fact in facts]  # type: ignore[arg-type]
 
@@ -352,7 +346,7 @@ def _place(drafter: Drafter, reading: Reading) -> list[Fact]:
 def _weigh(drafter: Drafter, reading: Reading) -> list[Fact]:
     gross = reading.values.get("gross")
     if gross is None:
-        _need(None, "gross", "The gross weight")
+        raise _not_given("gross", "The gross weight")
     state = reading.text("state").casefold()
     if state not in ("", "sealed", "evacuated"):
         problem = Problem("value-unclear", f'"{state[:80]}" is no state of a cylinder on a scale.',
@@ -401,13 +395,18 @@ def _by_others(drafter: Drafter, reading: Reading) -> list[Fact]:
         _named(reading, "unit", "circuit")
     amount = reading.values.get("amount")
     if amount is None:
-        _need(None, "amount", 'The amount (or "unknown")')
+        raise _not_given("amount", 'The amount (or "unknown")')
     net = None if amount is UNKNOWN_AMOUNT else amount
     name = drafter.refrigerant(reading, circuit)
-    facts = added_by_others(
-        split_holder(circuit)[1], reading.text("party"), name, net, reading.estimated
-    )
-    return [*drafter.begun_at_site(reading, circuit), *facts]
+    party = reading.text("party")
+    before = drafter.begun_at_site(reading, circuit)
+    if not party:
+        drafter.lacking("party", "The other contractor is not named.", "Find out who it was.")
+        party = SOMEBODY
+        if drafter.known.master("party", party) is None:
+            before.append(_begun("party", party, {"role": "contractor"}))
+    facts = added_by_others(split_holder(circuit)[1], party, name, net, reading.estimated)
+    return [*before, *facts]
 
 
 _FACTS: dict[str, Callable[[Drafter, Reading], list[Fact]]] = {

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 FIELDS_SHOWN = ("refrigerant", "category", "subsector", "installed", "retired", "small", "note")
 UNIT_SHOWN = ("what", "model", "serial", "location", "site", "owner")
 
+
 def circuit_tables(reader: Reader, cut: Cut, circuit: str) -> dict[str, Table]:
     """The four sheets of the circuit history, by sheet key.
 
@@ -217,4 +218,3 @@ def _compared(rate: Rate) -> dict[str, Any]:
         "verdict": verdict_of(rate),
         "rule": rate.terms.law.pack,
     }
-

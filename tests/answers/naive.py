@@ -128,8 +128,8 @@ def _window(
         ):
             total += mass
     since = begin if last is None else last + timedelta(days=1)
-    vague = any(since <= u.on <= day for u in _unknown(history))
-    return total, vague or _carried(history, since, day)
+    missing = any(since <= u.on <= day for u in _unknown(history))
+    return total, missing or _carried(history, since, day)
 
 
 def _carried(history: CircuitHistory, since: date, day: date) -> bool:

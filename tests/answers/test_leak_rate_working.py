@@ -8,7 +8,15 @@ from random import Random
 
 import pytest
 
-from ledger.answers.leak_history import Addition, CircuitHistory, FullCharge, Removal, ScopeFrom
+from ledger.answers.leak_history import (
+    Addition,
+    CategoryFrom,
+    CircuitHistory,
+    FullCharge,
+    MethodFrom,
+    Removal,
+    ScopeFrom,
+)
 from ledger.answers.leak_law import METHODS, Binding
 from ledger.answers.leak_rate import Rate, rates
 from ledger.answers.working import Figure, Input, RuleRef, Working
@@ -166,6 +174,21 @@ def test_notes_on_other_peoples_work_and_estimates() -> None:
         "no-earlier-addition", "method-not-recorded", "amount-estimated", "by-others",
     ]  # fmt: skip
     assert "The amount of entry 7 is an estimate." in rate.working().notes
+
+
+def test_method_and_category_name_the_entries_that_recorded_them() -> None:
+    history = CircuitHistory(
+        "R-1",
+        additions=[Addition(7, 0, date(2026, 5, 5), "", POUND)],
+        full_charges=(FullCharge(3, None, 100 * POUND),),
+        methods=(MethodFrom(None, METHODS[1], 4),),
+        categories=(CategoryFrom(None, "other", 5),),
+        scope=(ScopeFrom(None, (Binding("84", "p", "yes", "A6", "It binds.", "c", "read"),)),),
+    )
+    inputs = rates(history, law_for_rates())[0].working().inputs
+    assert Input("method of the site", "rolling average", (4,)) in inputs
+    assert Input("category", "other", (5,)) in inputs
+    assert Input("full charge", "100.00 lb", (3,)) in inputs
 
 
 def test_a_figure_builds_its_working_only_on_request() -> None:

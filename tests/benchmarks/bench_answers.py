@@ -81,28 +81,31 @@ class Shop:
         choose = self.random.random
         while True:
             circuit = int(choose() * self.circuits)
-            cylinder = circuit % 7 + 7 * int(choose() * (self.cylinders // 7))
+            cylinder = circuit % 7 + 7 * int(choose() * (self.cylinders // 8))
             what = REFRIGERANTS[circuit % 7]
             ounces = 8 + int(choose() * 120)
-            if self.held[cylinder] < ounces:
+            if choose() < 0.08:
+                yield self._recovery(circuit, what, ounces)
+            elif self.held[cylinder] < ounces:
                 self.held[cylinder] += 1600
                 yield Movement(
                     "party:Supply House", holder("cylinder", f"C-{cylinder}"), what, lb(1600),
                     "receipt", stock="virgin", evidence=Evidence("nominal"),
                 )  # fmt: skip
-            elif choose() < 0.08:
-                yield Movement(
-                    holder("circuit", f"U-{circuit}"), holder("cylinder", f"C-{cylinder}"), what,
-                    lb(ounces), "recovery", stock="recovered", owner=f"Owner {circuit // 100}",
-                    evidence=Evidence("net"),
-                )  # fmt: skip
-                self.held[cylinder] += ounces
             else:
                 self.held[cylinder] -= ounces
                 yield Movement(
                     holder("cylinder", f"C-{cylinder}"), holder("circuit", f"U-{circuit}"), what,
                     lb(ounces), "addition", stock="virgin", evidence=Evidence("net"),
                 )  # fmt: skip
+
+    def _recovery(self, circuit: int, what: str, ounces: int) -> Movement:
+        """Into the recovery cylinders of the circuit's owner, which hold nothing else."""
+        owner = circuit % 700
+        return Movement(
+            holder("circuit", f"U-{circuit}"), holder("cylinder", f"R-{owner}"), what, lb(ounces),
+            "recovery", stock="recovered", owner=f"Owner {owner}", evidence=Evidence("net"),
+        )  # fmt: skip
 
 
 def drafts(movements: int, circuits: int) -> Iterator[Draft]:

@@ -189,7 +189,7 @@ def test_cut_export_is_seen_with_a_head(full: Book, tmp_path: Path, new_place: A
 def test_missing_backup_is_told(tmp_path: Path) -> None:
     for read in (
         lambda: list(read_export(tmp_path / "no")),
-        lambda: restore(tmp_path / "no", None),
+        lambda: restore(tmp_path / "no", BookPlace.parse(tmp_path / "again")),
     ):
         with pytest.raises(Refused) as refused:
             read()

@@ -127,6 +127,9 @@ def test_older_book_is_read_and_not_written(
         assert (book.name, book.zone) == (current.name, current.zone)
         assert read(book, "journal") == read(current, "journal")
         assert verify(book) == []
+        with pytest.raises(Refused) as refused, book.reading() as reader:
+            list(reader.rows("SELECT * FROM movement"))
+        assert refused.value.problems[0].code == "book-older"
         for write in (lambda: book.writing().__enter__(), lambda: rebuild(book)):
             with pytest.raises(Refused) as refused:
                 write()

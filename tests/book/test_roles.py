@@ -119,9 +119,9 @@ def test_neither_can_change_or_remove(shared: Shared, raw: Any, table: str, who:
 def test_reader_is_told_that_it_only_reads(
     shared: Shared, charge: Callable[..., Draft], clock: Any
 ) -> None:
-    with Book.open(shared.reader, "guest") as book:
-        with pytest.raises(Refused) as refused, book.writing() as writer:
-            writer.append(charge(1), clock.text())
+    book = Book.open(shared.reader, "guest")
+    with book, pytest.raises(Refused) as refused, book.writing() as writer:
+        writer.append(charge(1), clock.text())
     assert refused.value.problems[0].code == "book-read-only"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from datetime import date, timedelta
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -79,7 +80,7 @@ def test_through_time_it_is_the_finding_of_each_day(
     for day in sorted(days):
         in_force = [part for part in found if part.since is None or part.since <= day][-1]
         assert in_force.bindings == bindings(later if day >= change else earlier, day)
-    for one, two in zip(found, found[1:], strict=False):
+    for one, two in pairwise(found):
         assert one.bindings != two.bindings
 
 

@@ -1,0 +1,150 @@
+"""Types the demo shop's sheets from `brindlewick.toml` into the files under `fixtures/brindlewick`.
+
+Run it to write them again: `python tests/oracle/fixtures_brindlewick.py`. The same text gives the
+same bytes with the same version of the workbook writer: its clock readings are taken out.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import sys
+import tomllib
+import zipfile
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+HERE = Path(__file__).resolve().parent
+DATA = HERE / "brindlewick.toml"
+FIXTURES = HERE.parent.parent / "fixtures" / "brindlewick"
+
+Cell = str | float | datetime | None
+Cells = list[Cell]
+
+DAYS = frozenset((
+    "Date", "Since", "Installed", "Last addition", "Requalified", "Requalification due",
+))  # fmt: skip
+"""Headings under which a spreadsheet program keeps days."""
+NUMBERS = frozenset((
+    "Lb", "Gross", "Gross before", "Gross after", "Stamped tare", "Measured tare", "WC", "Nominal",
+    "Deposit",
+))  # fmt: skip
+"""Headings under which it keeps plain numbers as numbers; "4 lb 8 oz" stays text."""
+_MADE = datetime(2026, 11, 20, 17, 0)
+_ZIPPED = (2026, 11, 20, 17, 0, 0)
+
+
+def files() -> list[dict[str, Any]]:
+    """The files as the data has them: name, and sheets with name, title and rows."""
+    found: list[dict[str, Any]] = tomllib.loads(DATA.read_text(encoding="utf-8"))["file"]
+    return found
+
+
+def rows_of(sheet: dict[str, Any]) -> tuple[list[str], list[list[str]]]:
+    """The headings and the rows of one sheet, as text."""
+    lines = [[cell.strip() for cell in line.split("|")] for line in sheet["rows"].splitlines()]
+    header, *rows = lines
+    width = len(header)
+    return header, [(row + [""] * width)[:width] for row in rows]
+
+
+def typed(heading: str, text: str) -> Cell:
+    """A cell as a spreadsheet program keeps what was typed."""
+    if not text:
+        return None
+    if heading in DAYS:
+        return datetime.strptime(text, "%m/%d/%Y")
+    if heading in NUMBERS and text.replace(".", "", 1).isdigit():
+        return float(text) if "." in text else int(text)
+    return text
+
+
+def csv_bytes(sheet: dict[str, Any]) -> bytes:
+    """One sheet as separated text with the line ends of an office program."""
+    header, rows = rows_of(sheet)
+    out = io.StringIO()
+    csv.writer(out).writerows([header, *rows])
+    return out.getvalue().encode("utf-8")
+
+
+def xlsx_bytes(sheets: list[dict[str, Any]]) -> bytes:
+    """The sheets as one workbook, without the moment it was written."""
+    from openpyxl import Workbook
+
+    book = Workbook()
+    book.remove(book.active)
+    for sheet in sheets:
+        page = book.create_sheet(sheet["name"])
+        for cells in _page(sheet):
+            page.append(cells)
+        for column in page.columns:
+            for cell in column:
+                if isinstance(cell.value, datetime):
+                    cell.number_format = "m/d/yyyy"
+            longest = max(len(_shown(cell.value)) for cell in column)
+            page.column_dimensions[column[0].column_letter].width = min(longest + 2, 44)
+        page.freeze_panes = f"A{3 if sheet.get('title') else 2}"
+    book.properties.creator = "Brindlewick Mechanical"
+    book.properties.created = book.properties.modified = _MADE
+    out = io.BytesIO()
+    book.save(out)
+    return _without_clock(out.getvalue())
+
+
+def _page(sheet: dict[str, Any]) -> Iterator[Cells]:
+    header, rows = rows_of(sheet)
+    if title := sheet.get("title"):
+        yield [f"Brindlewick Mechanical - {title}"]
+    yield list(header)
+    for row in rows:
+        yield [typed(heading, text) for heading, text in zip(header, row, strict=True)]
+
+
+def _shown(value: object) -> str:
+    return value.strftime("%m/%d/%Y") if isinstance(value, datetime) else str(value or "")
+
+
+def _without_clock(workbook: bytes) -> bytes:
+    """The same archive with one fixed time on every part, and the day it was saved put back."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(workbook)) as old, zipfile.ZipFile(out, "w") as new:
+        for part in old.infolist():
+            content = old.read(part)
+            if part.filename == "docProps/core.xml":
+                content = _fixed_core(content)
+            entry = zipfile.ZipInfo(part.filename, _ZIPPED)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            new.writestr(entry, content)
+    return out.getvalue()
+
+
+def _fixed_core(content: bytes) -> bytes:
+    """Core properties with both moments fixed: saving stamps one of them anew."""
+    import re
+
+    moment = _MADE.strftime("%Y-%m-%dT%H:%M:%SZ").encode()
+    return re.sub(rb">\d{4}-\d\d-\d\dT[\d:]+Z<", b">" + moment + b"<", content)
+
+
+def contents() -> dict[str, bytes]:
+    """Every file by its name."""
+    return {
+        one["name"]: csv_bytes(one["sheet"][0])
+        if one["name"].endswith(".csv")
+        else xlsx_bytes(one["sheet"])
+        for one in files()
+    }
+
+
+def main() -> None:
+    """Write every file."""
+    FIXTURES.mkdir(parents=True, exist_ok=True)
+    for name, content in contents().items():
+        (FIXTURES / name).write_bytes(content)
+        sys.stdout.write(f"{name}: {len(content):,} bytes\n")
+
+
+if __name__ == "__main__":
+    main()
