@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ledger.answers.holdings import Account, Closing, Home, Key, Placed, Row, fold
+from ledger.answers.holdings import Account, Closing, Home, Key, Log, Placed, Row, fold
 from ledger.answers.periods import Period
 from ledger.answers.routes import (
     CIRCUITS,
@@ -78,7 +78,8 @@ class Balance:
     opening: int
     amounts: tuple[int, ...]
     closing: int
-    accounts: tuple[Account, ...] = field(repr=False, compare=False)
+    accounts: tuple[int, ...] = field(repr=False, compare=False)
+    log: Log = field(repr=False, compare=False)
 
     def amount(self, column: str) -> int:
         """The amount of a column of the family, without its sign in the sum."""
@@ -131,7 +132,7 @@ class Balance:
         )  # fmt: skip
 
     def _entries(self, column: int) -> list[int]:
-        return sorted({entry for one in self.accounts for entry in one.entries(column)})
+        return sorted({e for one in self.accounts for e in self.log.entries(one, column)})
 
 
 def lb(mass: int) -> str:
@@ -163,17 +164,16 @@ def grouped(
     Several groupings of one closing cost one fold.
     """
     groups = _Groups(closing, family, by, keep or {})
-    names = FAMILIES[family]
+    empty = (0,) * len(FAMILIES[family].columns)
     cancels = family == CYLINDERS and "place" not in (*by, *(keep or {}))
     for key in sorted(groups.parts):
         part = groups.parts[key]
-        columns = zip(*(account.amounts for account in part.accounts), strict=True)
-        amounts = tuple(map(sum, columns)) or (0,) * len(names.columns)
+        amounts = tuple(map(sum, zip(*part.accounts, strict=True)))[:-1] or empty
         if cancels:
             amounts = _without_moves(amounts)
         found = Balance(
             family, by, key, closing.period, part.opening, amounts, part.closing,
-            tuple(part.accounts),
+            tuple(account[-1] for account in part.accounts), closing.log,
         )  # fmt: skip
         if not found.idle:
             yield found

@@ -8,7 +8,7 @@ becomes recovered, shared or mixed for all of it. What that changes is an amount
 from __future__ import annotations
 
 from array import array
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -36,7 +36,8 @@ Row = tuple[str, str, int, int, str, str, str, str, str, int, str, str, str]
 Key = tuple[str, ...]
 
 _ENTRY_SHIFT = 5
-"""Bits below the entry number that hold a column in `Account.seen`."""
+"""Bits below the entry number that hold a column in a log."""
+_COLUMN_BITS = (1 << _ENTRY_SHIFT) - 1
 
 
 class MovementRow(NamedTuple):
@@ -74,25 +75,35 @@ class Placed(NamedTuple):
     entry: int = 0
 
 
-class Account:
-    """What happened to one holder and class in one period: counts by column, and the entries."""
+Account = list[int]
+"""Counts of one holder and class in one period by column, and last the account's number."""
 
-    __slots__ = ("amounts", "seen")
 
-    def __init__(self, columns: int) -> None:
-        self.amounts = [0] * columns
-        self.seen = array("Q")
+class Log:
+    """Which entries stand behind the columns of the accounts of one period.
 
-    def post(self, column: int, mass: int, entry: int) -> None:
-        """Add an amount to a column."""
-        self.amounts[column] += mass
-        self.seen.append(entry << _ENTRY_SHIFT | column)
+    Kept as two long rows of numbers, because a million postings must cost little; sorted only
+    when somebody asks.
+    """
 
-    def entries(self, column: int) -> Iterator[int]:
-        """The entries behind a column, in the order they were posted."""
-        for mark in self.seen:
-            if mark & ((1 << _ENTRY_SHIFT) - 1) == column:
-                yield mark >> _ENTRY_SHIFT
+    __slots__ = ("accounts", "marks", "order")
+
+    def __init__(self) -> None:
+        self.accounts = array("Q")
+        self.marks = array("Q")
+        self.order: list[int] = []
+
+    def entries(self, number: int, column: int) -> Iterator[int]:
+        """The entries behind a column of an account, in the order they were posted."""
+        if len(self.order) != len(self.accounts):
+            self.order = sorted(range(len(self.accounts)), key=self.accounts.__getitem__)
+        start = bisect_left(self.order, number, key=self.accounts.__getitem__)
+        for place in range(start, len(self.order)):
+            at = self.order[place]
+            if self.accounts[at] != number:
+                return
+            if self.marks[at] & _COLUMN_BITS == column:
+                yield self.marks[at] >> _ENTRY_SHIFT
 
 
 class _State:
@@ -121,6 +132,7 @@ class Closing:
 
     period: Period
     accounts: Mapping[str, Mapping[Key, Account]]
+    log: Log
     openings: Mapping[str, Mapping[Key, int]]
     closings: Mapping[str, Mapping[Key, int]]
 
@@ -157,6 +169,8 @@ class _Fold:
         self.states: dict[str, _State] = {}
         self.routes: dict[tuple[str, str, str], Route] = {}
         self.accounts: dict[str, dict[Key, Account]] = {}
+        self.circuits: dict[str, tuple[str, Account]] = {}
+        self.words: dict[str, str] = {}
         self.openings: dict[str, dict[Key, int]] = {name: {} for name in FAMILIES}
         self._begin()
 
@@ -201,15 +215,20 @@ class _Fold:
             if route.enters >= 0:
                 into[row[1] or "00:00"].append(row)
             for family, column, end in route.ends:
-                self._account(family, self._key(family, row, end)).post(column, row[9], row[2])
+                self._post(self._end_account(family, row, end), column, row[9], row[2])
             for column, sign in route.unnamed:
                 account = self._account(CYLINDERS, ("", "", row[8], row[10], row[11]))
-                account.post(column, sign * row[9], row[2])
+                self._post(account, column, sign * row[9], row[2])
         for time in sorted({*into, *out_of}):
             for row in into.get(time, ()):
                 self._take_in(row)
             for row in out_of.get(time, ()):
                 self._give_out(row)
+
+    def _post(self, account: Account, column: int, mass: int, entry: int) -> None:
+        account[column] += mass
+        self.log.accounts.append(account[-1])
+        self.log.marks.append(entry << _ENTRY_SHIFT | column)
 
     def _give_out(self, row: Row) -> None:
         _, _, entry, _, kind, name, to, _, refrigerant, mass, stock, owner, purpose = row
@@ -224,9 +243,9 @@ class _Fold:
             own = self._own(state)
             account = self._account(CYLINDERS, (name, state.place, refrigerant, stock, owner))
             if account is not own:
-                account.post(PUT_TOGETHER, mass, entry)
-                own.post(PUT_TOGETHER, -mass, entry)
-        account.post(self.routes[kind, to, purpose].leaves, mass, entry)
+                self._post(account, PUT_TOGETHER, mass, entry)
+                self._post(own, PUT_TOGETHER, -mass, entry)
+        self._post(account, self.routes[kind, to, purpose].leaves, mass, entry)
         state.total -= mass
 
     def _take_in(self, row: Row) -> None:
@@ -235,7 +254,7 @@ class _Fold:
         total = state.total
         before = self._own(state) if total else None
         account = self._account(CYLINDERS, (name, state.place, refrigerant, stock, owner))
-        account.post(self.routes[kind, to, purpose].enters, mass, entry)
+        self._post(account, self.routes[kind, to, purpose].enters, mass, entry)
         if total <= 0:
             self._class(state, refrigerant, stock, owner)
         else:
@@ -247,16 +266,19 @@ class _Fold:
             )
         own = self._own(state)
         if before is not None and before is not own:
-            before.post(PUT_TOGETHER, -total, entry)
-            own.post(PUT_TOGETHER, total, entry)
+            self._post(before, PUT_TOGETHER, -total, entry)
+            self._post(own, PUT_TOGETHER, total, entry)
         if account is not own:
-            account.post(PUT_TOGETHER, -mass, entry)
-            own.post(PUT_TOGETHER, mass, entry)
+            self._post(account, PUT_TOGETHER, -mass, entry)
+            self._post(own, PUT_TOGETHER, mass, entry)
         state.total = total + mass
 
     def _class(self, state: _State, refrigerant: str, stock: str, owner: str) -> None:
+        """Give a cylinder its class, in words that all cylinders share."""
         if (state.refrigerant, state.stock, state.owner) != (refrigerant, stock, owner):
-            state.refrigerant, state.stock, state.owner = refrigerant, stock, owner
+            word = self.words.setdefault
+            state.refrigerant = word(refrigerant, refrigerant)
+            state.stock, state.owner = word(stock, stock), word(owner, owner)
             state.account = None
 
     def _own(self, state: _State) -> Account:
@@ -273,8 +295,22 @@ class _Fold:
         accounts = self.accounts[family]
         account = accounts.get(key)
         if account is None:
-            account = accounts[key] = Account(len(FAMILIES[family].columns))
+            account = [0] * (len(FAMILIES[family].columns) + 1)
+            account[-1] = self.numbers = self.numbers + 1
+            accounts[key] = account
         return account
+
+    def _end_account(self, family: str, row: Row, end: int) -> Account:
+        """The account of a holder that is no cylinder; a circuit's last one is kept at hand."""
+        if family != CIRCUITS or self.homes:
+            return self._account(family, self._key(family, row, end))
+        name = row[5] if end == SOURCE_NAME else row[7]
+        last = self.circuits.get(name)
+        if last is None or last[0] != row[8]:
+            what = self.words.setdefault(row[8], row[8])
+            account = self._account(CIRCUITS, (name, "", "", what))
+            last = self.circuits[name] = (what, account)
+        return last[1]
 
     def _key(self, family: str, row: Row, end: int) -> Key:
         """The full key of the holder at one end of a row (5 source, 7 target)."""
@@ -302,13 +338,15 @@ class _Fold:
             if state is None or before == place:
                 continue
             if state.total:
-                self._own(state).post(MOVED_OUT, state.total, entry)
+                self._post(self._own(state), MOVED_OUT, state.total, entry)
             state.place, state.account = place, None
             if state.total:
-                self._own(state).post(MOVED_IN, state.total, entry)
+                self._post(self._own(state), MOVED_IN, state.total, entry)
 
     def _begin(self) -> None:
         self.accounts = {name: {} for name in FAMILIES}
+        self.log, self.numbers = Log(), 0
+        self.circuits.clear()
         for state in self.states.values():
             state.account = None
 
@@ -321,7 +359,7 @@ class _Fold:
             state.key(): state.total for state in self.states.values() if state.total
         }
         if period.label != "before":
-            yield Closing(period, self.accounts, self.openings, closings)
+            yield Closing(period, self.accounts, self.log, self.openings, closings)
         self.openings = closings
         self._begin()
 
@@ -329,7 +367,7 @@ class _Fold:
         nets = dict(self.openings[family])
         signs = FAMILIES[family].signs
         for key, account in self.accounts[family].items():
-            pairs = zip(signs, account.amounts, strict=True)
+            pairs = zip(signs, account, strict=False)
             nets[key] = nets.get(key, 0) + sum(sign * amount for sign, amount in pairs)
         return {key: net for key, net in nets.items() if net}
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from typing import Any
 
@@ -14,7 +14,7 @@ from ledger.book.projections import LARGEST_COUNT
 from ledger.book.schema import described, movement, reversal, service
 from ledger.facts.calendar import local_date
 from ledger.facts.checks import cylinder_line, cylinders_of
-from ledger.facts.contents import Contents, line_of
+from ledger.facts.contents import Contents, Line, line_of
 from ledger.facts.entry import Draft
 from ledger.facts.facts import Described, Fact, Joined, Movement, Reversal, Setting
 from ledger.facts.masters import Master, folded
@@ -23,6 +23,21 @@ from ledger.facts.settle import Ledger, Undo
 from ledger.refrigerants.register import register
 
 _ABSENT = object()
+
+
+_SIDES = (
+    (movement.c.source_kind, movement.c.source_name, -1),
+    (movement.c.target_kind, movement.c.target_name, 1),
+)
+_LINE = (movement.c.occurred_on, movement.c.occurred_time, movement.c.entry, movement.c.line)
+_WHAT = (movement.c.refrigerant, movement.c.stock, movement.c.owner)
+_CHUNK = 400
+"""Names asked for in one query; both engines take as many parameters."""
+
+
+def _chunks(names: list[str]) -> Iterator[list[str]]:
+    for start in range(0, len(names), _CHUNK):
+        yield names[start : start + _CHUNK]
 
 
 class BookKnown(Ledger):
@@ -80,6 +95,65 @@ class BookKnown(Ledger):
             settings[body["setting"]][body["key"]] = body["value"]
         return settings
 
+    def read_ahead_all(self, names: Mapping[str, Iterable[str]]) -> None:
+        """Read many records by kind, and the contents of the cylinders, in a few queries."""
+        for kind, some in names.items():
+            self.read_ahead(kind, some)
+        wanted = {
+            master.name
+            for name in names.get("cylinder", ())
+            if (master := self.master("cylinder", name)) is not None
+        }
+        joined = {kept for (kind, _), kept in self._kept.items() if kind == "cylinder"}
+        self._read_contents_ahead(sorted(wanted - joined - self._contents.keys()))
+
+    def read_ahead(self, kind: str, names: Iterable[str]) -> None:
+        """Read many records of a kind in a few queries; joined ones are read as they are met."""
+        folds = sorted({folded(name) for name in names})
+        aliases = self._settings.get("alias", {})
+        new = [
+            fold
+            for fold in folds
+            if (kind, fold) not in self._masters
+            and (kind, fold) not in self._kept
+            and f"{kind}:{fold}" not in aliases
+        ]
+        for some in _chunks(new):
+            found: dict[str, Master] = {}
+            rows = self.connection.execute(
+                select(
+                    described.c.entry, described.c.line, described.c.name, described.c.folded,
+                    described.c.since, described.c.provisional, described.c.fields,
+                )
+                .where(
+                    described.c.kind == kind,
+                    described.c.folded.in_(some),
+                    self._standing(described),
+                )
+                .order_by(described.c.entry, described.c.line)
+            )  # fmt: skip
+            for entry, line, name, fold, since, provisional, fields in rows:
+                if (entry, line) not in self._gone:
+                    master = found.setdefault(fold, Master(kind, name))
+                    master.describe(json.loads(fields), since, provisional == "yes", entry, line)
+            for fold in some:
+                self._masters[kind, fold] = found.get(fold)
+
+    def _read_contents_ahead(self, cylinders: list[str]) -> None:
+        for some in _chunks(cylinders):
+            found: dict[str, list[Line]] = {name: [] for name in some}
+            for kind, name, sign in _SIDES:
+                rows = self.connection.execute(
+                    select(name, *_LINE, (sign * movement.c.mass).label("change"), *_WHAT).where(
+                        kind == "cylinder", name.in_(some), self._standing(movement)
+                    )
+                )
+                for cylinder, day, time, entry, line, change, *what in rows:
+                    if (entry, line) not in self._gone:
+                        found[cylinder].append(line_of(day, time, entry, line, change, *what))
+            for cylinder, lines in found.items():
+                self._contents[cylinder] = Contents.of(lines)
+
     def _read_master(self, kind: str, fold: str) -> Master | None:
         rows = self.connection.execute(
             select(
@@ -100,19 +174,13 @@ class BookKnown(Ledger):
         return master
 
     def _read_contents(self, cylinder: str) -> Contents:
-        sides = []
-        for kind, name, sign in (
-            (movement.c.source_kind, movement.c.source_name, -1),
-            (movement.c.target_kind, movement.c.target_name, 1),
-        ):
-            sides.append(
-                select(
-                    movement.c.occurred_on, movement.c.occurred_time, movement.c.entry,
-                    movement.c.line, (sign * movement.c.mass).label("change"),
-                    movement.c.refrigerant, movement.c.stock, movement.c.owner,
-                ).where(and_(kind == "cylinder", name.in_(self.names_of("cylinder", cylinder))),
-                        self._standing(movement))
-            )  # fmt: skip
+        names = self.names_of("cylinder", cylinder)
+        sides = [
+            select(*_LINE, (sign * movement.c.mass).label("change"), *_WHAT).where(
+                and_(kind == "cylinder", name.in_(names), self._standing(movement))
+            )
+            for kind, name, sign in _SIDES
+        ]
         rows = self.connection.execute(union_all(*sides))
         lines = [line_of(*row) for row in rows]
         return Contents.of([line for line in lines if (line.entry, line.line) not in self._gone])

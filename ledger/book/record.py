@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
-from ledger.book.journal import Writer
+from ledger.book.journal import Writer, utc_text
 from ledger.book.known import BookKnown
 from ledger.book.reversals import reversal_problems, same_leak_problems
 from ledger.facts.checks import circuit_of
@@ -90,8 +90,7 @@ class Recorder:
 
     def _append(self, outcome: Outcome, ready: Draft, settled: Settled) -> Outcome:
         outcome.draft = replace(ready, facts=tuple(settled.facts))
-        recorded_at = self.moment.strftime("%Y-%m-%dT%H:%M:%S.%fZ")
-        outcome.entry = self.writer.append(outcome.draft, recorded_at)
+        outcome.entry = self.writer.append(outcome.draft, utc_text(self.moment))
         if any(isinstance(fact, Reversal) for fact in settled.facts):
             self.writer.flush()
             self.known.forget()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 
 import typer
@@ -79,6 +80,13 @@ def run() -> None:
         sys.exit(0)
     except OSError as error:
         stop(_file_refusal(error))
+    except Exception as error:
+        if os.environ.get("TAREBOOK_TRACE"):
+            raise
+        kind = type(error).__name__
+        print(f"The program failed ({kind}: {error}); this command recorded nothing."
+              " Please report it; TAREBOOK_TRACE=1 shows where.", file=sys.stderr)  # fmt: skip
+        sys.exit(70)
     except KeyboardInterrupt:
         print("Stopped; what was not acknowledged is not recorded.", file=sys.stderr)
         sys.exit(130)

@@ -60,6 +60,15 @@ class MasterFields:
             reading.content = sha256(said.encode("utf-8", "surrogatepass")).hexdigest()
         return reading
 
+    def unit_of(self, row: Row) -> str:
+        """The unit whose circuit a row of circuits is about, its name folded."""
+        at = self.plan.places
+        unit, name = (
+            cell_text(row.cells[at[one]]) if at.get(one, len(row.cells)) < len(row.cells) else ""
+            for one in ("unit", "name")
+        )
+        return folded(unit or name.partition("/")[0])
+
     def _value(self, reading: Reading, name: str, cell: object, unit: str, header: str) -> None:
         if isinstance(cell, Unread):
             problem = Problem("value-unclear", f'The cell under "{header}" {cell.why}.',

@@ -39,6 +39,7 @@ class Plan:
     header: list[str]
     width: int
     strict_width: bool
+    header_number: int = 0
     places: dict[str, int] = field(default_factory=dict)
 
     def where(self, row: Row, *fields: str) -> str:
@@ -101,5 +102,5 @@ def plan_of(
     source = f"{file}!{sheet}" if sheet else file
     return Plan(
         source, sheet, column_map, tuple(columns), tuple(extras), dict(column_map.constants),
-        [header_words(one) for one in headers], len(headers), text, places,
+        [header_words(one) for one in headers], len(headers), text, places=places,
     )  # fmt: skip

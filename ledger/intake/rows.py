@@ -9,9 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import date
 from hashlib import sha256
 from typing import Any
 
+from ledger.facts.calendar import EARLIEST
 from ledger.facts.limits import LARGEST_TEXT
 from ledger.facts.mass import NOTHING, Quantity
 from ledger.facts.masters import folded
@@ -80,6 +82,11 @@ class Fields:
         self.order = plan.map.date_order
         self.year = plan.map.year or None
         self._days: dict[object, str | Problem] = {}
+        self._ordinals: dict[str, int] = {}
+        self._places = {
+            name: plan.places.get(name, -1)
+            for name in ("date", "time", "action", "added", "recovered")
+        }
         readers: dict[str, Callable[[Reading, str, object, str], None]] = {
             "date": self._day, "time": self._time, "readings": self._readings,
             "refrigerant": self._refrigerant, "action": self._action, "note": self._note,
@@ -114,6 +121,41 @@ class Fields:
         _decide(reading)
         return reading
 
+    def moment(self, row: Row) -> int:
+        """When a row happened, as a number to sort by; 0 where that cannot be told.
+
+        Within a day without times, what came into a cylinder is before what went out.
+        """
+        cells, count = row.cells, len(row.cells)
+        at = self._places
+        if at["date"] < 0 or at["date"] >= count:
+            return 0
+        day = self.day(cells[at["date"]])
+        if isinstance(day, Problem):
+            return 0
+        order = self._order(cells, count)
+        minute = (0, 720, 1440)[order]
+        if 0 <= at["time"] < count and cells[at["time"]] not in (None, ""):
+            time = parse_time(cells[at["time"]])
+            if isinstance(time, str):
+                minute = 60 * int(time[:2]) + int(time[3:])
+        return ((self._ordinals[day] * 1441) + minute) * 3 + order
+
+    def _order(self, cells: list[object], count: int) -> int:
+        """0 for what comes into a cylinder, 2 for what leaves one, as far as a glance tells."""
+        at = self._places
+        if 0 <= at["action"] < count:
+            name = action_of(cell_text(cells[at["action"]]))
+        else:
+            name = action_of(self.plan.constants.get("action", ""))
+        if name:
+            return ACTIONS[name].order
+        filled = [
+            0 <= at[one] < count and cell_text(cells[at[one]]).strip("0. ") not in EMPTY
+            for one in ("added", "recovered")
+        ]
+        return 1 if all(filled) else 2 if filled[0] else 0
+
     def day(self, cell: object) -> str | Problem:
         """The ISO day of a cell."""
         key = cell if type(cell) is str else repr(cell)
@@ -122,6 +164,8 @@ class Fields:
             if len(self._days) > 20_000:
                 self._days.clear()
             found = self._days[key] = read_day(cell, self.order, self.year)
+            if isinstance(found, str):
+                self._ordinals[found] = (date.fromisoformat(found) - EARLIEST).days
         return found
 
     def _day(self, reading: Reading, name: str, cell: object, _: str) -> None:

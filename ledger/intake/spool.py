@@ -1,4 +1,4 @@
-"""Keeps the rows of a file on disk while it is read whole, so that none is recorded too early.
+"""Keeps what is read of a file on disk until the file is read whole, so that no row is recorded early.
 
 A file is read to its end and found sound before its first row is recorded; then its rows are
 taken in the order in which things happened, whatever their order in the sheet.
@@ -10,12 +10,11 @@ import pickle
 from array import array
 from collections.abc import Iterable, Iterator
 from tempfile import TemporaryFile
-
-from ledger.intake.sheets import Row
+from typing import Any
 
 
 class Spool:
-    """Rows by their index, written once and read back in any order."""
+    """Tuples by their index, written once and read back in any order."""
 
     def __init__(self) -> None:
         self._file = TemporaryFile()  # noqa: SIM115
@@ -25,28 +24,28 @@ class Spool:
     def __len__(self) -> int:
         return len(self._starts)
 
-    def add(self, row: Row) -> int:
-        """Keep a row; returns its index."""
+    def add(self, kept: tuple[Any, ...]) -> int:
+        """Keep one tuple; returns its index."""
         # Only this process reads the file back, and it has no name that another could open.
-        packed = pickle.dumps(tuple(row), protocol=5)
+        packed = pickle.dumps(tuple(kept), protocol=5)
         self._file.write(packed)
         self._starts.append(self._end)
         self._end += len(packed)
         return len(self._starts) - 1
 
-    def rows(self, indexes: Iterable[int]) -> Iterator[tuple[int, Row]]:
-        """The rows of these indexes, in that order, each with its index."""
+    def read(self, indexes: Iterable[int]) -> Iterator[tuple[int, tuple[Any, ...]]]:
+        """What was kept under these indexes, in that order, each with its index."""
         place = -1
         for index in indexes:
             start = self._starts[index]
             if start != place:
                 self._file.seek(start)
             end = self._starts[index + 1] if index + 1 < len(self._starts) else self._end
-            yield index, Row(*pickle.loads(self._file.read(end - start)))
+            yield index, pickle.loads(self._file.read(end - start))
             place = end
 
     def close(self) -> None:
-        """Let the rows go."""
+        """Let it all go."""
         self._file.close()
 
     def __enter__(self) -> Spool:

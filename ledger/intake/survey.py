@@ -24,7 +24,7 @@ KINDS = ("party", "site", "place", "scale", "machine", "person", "unit", "circui
 
 _TOP = 30
 """Rows at the top of a sheet in which its headings are looked for."""
-_INDEX_BITS = 40
+_INDEX_BITS = 32
 
 
 @dataclass(slots=True)

@@ -91,6 +91,18 @@ def environment(home: Path) -> dict[str, str]:
     }  # fmt: skip
 
 
+def begin(folder: Path, page: Path) -> None:
+    """The book of the README, which every guide goes on with, in a folder; nothing for itself."""
+    readme = ROOT / "README.md"
+    if page.resolve() == readme:
+        return
+    environ = environment(folder)
+    for block in blocks(readme):
+        for step in steps(block) if block.mark == "console" else ():
+            if "tarebook demo" not in step.command:
+                run(step.command, folder, environ)
+
+
 def run_page(file: Path, folder: Path) -> list[str]:
     """Run every transcript of a page in one folder; what differs, in words."""
     differing = []

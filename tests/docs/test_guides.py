@@ -2,18 +2,35 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
-from tests.docs.blocks import ROOT, Block, blocks, matches, run_page, steps
+from tests.docs.blocks import ROOT, Block, begin, blocks, matches, run_page, steps
 
-PAGES = ("README.md", "docs/technician.md", "docs/shop-manager.md", "docs/owner.md")
+GUIDES = ("docs/technician.md", "docs/shop-manager.md", "docs/owner.md")
+PAGES = ("README.md", *GUIDES)
 
 
-@pytest.mark.parametrize("page", PAGES)
-def test_the_transcripts_of_a_page_are_true(page: str, tmp_path: Path) -> None:
-    differing = run_page(ROOT / page, tmp_path)
+@pytest.fixture(scope="module")
+def started(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the book of the README, which the guides go on with."""
+    folder = tmp_path_factory.mktemp("readme")
+    begin(folder, ROOT / GUIDES[0])
+    return folder
+
+
+def test_the_transcripts_of_the_readme_are_true(tmp_path: Path) -> None:
+    differing = run_page(ROOT / "README.md", tmp_path)
+    assert not differing, "\n".join(differing)
+
+
+@pytest.mark.parametrize("page", GUIDES)
+def test_the_transcripts_of_a_guide_are_true(page: str, started: Path, tmp_path: Path) -> None:
+    copytree(started, tmp_path / "shop")
+    differing = run_page(ROOT / page, tmp_path / "shop")
     assert not differing, "\n".join(differing)
 
 
@@ -61,8 +78,6 @@ def test_three_points_stand_for_anything(printed: str, said: str, same: bool) ->
 
 
 def test_links_between_pages_lead_somewhere() -> None:
-    import re
-
     wrong = []
     for page in (ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").rglob("*.md")):
         for target in re.findall(r"\]\(([^)#\s]+)", page.read_text(encoding="utf-8")):

@@ -104,13 +104,19 @@ def test_heavy_packages_are_imported_inside_functions() -> None:
     assert not wrong, "\n".join(wrong)
 
 
-def test_what_imports_a_database_when_loaded_is_imported_inside_functions() -> None:
-    """A module of the book brings SQLAlchemy along, so the other rooms import it late."""
+def test_help_loads_neither_database_nor_spreadsheet() -> None:
+    """What the command line loads at once, and what that loads, is light."""
+    by_name = {module.path.removesuffix(".py").replace("/", "."): module for module in modules()}
+    waiting = [name for name in by_name if name.startswith("ledger.cli.")]
+    loaded_by = dict.fromkeys(waiting, "the command line")
+    while waiting:
+        name = waiting.pop()
+        for _, wanted in at_module_level(by_name[name].tree):
+            if wanted in by_name and wanted not in loaded_by:
+                loaded_by[wanted] = name
+                waiting.append(wanted)
     wrong = [
-        module.at(node, f"imports {name} when it is loaded")
-        for module in in_rooms("cli", "reports", "intake")
-        for node, name in at_module_level(module.tree)
-        if _room(name) == "book"
+        f"{name}, by {by}" for name, by in loaded_by.items() if name.startswith("ledger.book.")
     ]
     assert not wrong, "\n".join(wrong)
 
