@@ -77,6 +77,7 @@ def _sqlite_connection(file: Path, mode: str, busy_seconds: float) -> sqlite3.Co
             raw.execute("PRAGMA journal_mode=WAL")
         raw.execute("PRAGMA foreign_keys=ON")
         raw.execute("PRAGMA synchronous=FULL")
+        raw.execute("PRAGMA wal_autocheckpoint=8000")
         raw.execute("PRAGMA cache_size=-65536")
     except sqlite3.Error:
         raw.close()

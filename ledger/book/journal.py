@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, Engine
 
-from ledger.book.driver import all_rows
+from ledger.book.driver import all_rows, raw_connection
 from ledger.book.engine import (
     BUSY_SECONDS,
     BookPlace,
@@ -156,6 +156,17 @@ class Book:
                 connection.get_transaction().rollback()  # type: ignore[union-attr]
                 return
             writer.flush()
+
+    @contextmanager
+    def kept_open(self) -> Iterator[None]:
+        """Hold an idle connection through many units of work.
+
+        SQLite otherwise moves its whole write-ahead log into the file whenever the last
+        connection closes, which costs more than the commit itself.
+        """
+        with self._engine.connect() as idle:
+            raw_connection(idle)
+            yield
 
     @contextmanager
     def locked(self) -> Iterator[Connection]:

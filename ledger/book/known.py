@@ -61,6 +61,7 @@ class BookKnown(Ledger):
         self._lettered: dict[str, list[str]] | None = None
         self._nearby: dict[str, Nearby] = {}
         self._today: dict[str, str] = {}
+        self._names: dict[tuple[str, str], str] = {}
         self._gone: set[tuple[int, int]] = set()
         self._kept = self._read_joined()
         self._settings = self._read_settings()
@@ -99,6 +100,7 @@ class BookKnown(Ledger):
         """Read many records by kind, and the contents of the cylinders, in a few queries."""
         for kind, some in names.items():
             self.read_ahead(kind, some)
+        self.read_ahead("unit", {name.split("/")[0] for name in names.get("circuit", ())})
         wanted = {
             master.name
             for name in names.get("cylinder", ())
@@ -228,6 +230,9 @@ class BookKnown(Ledger):
             key = (key[0], folded(meant))
         return None
 
+    def settled_names(self) -> dict[tuple[str, str], str]:
+        return self._names
+
     def near(self, kind: str, name: str) -> list[str]:
         if kind not in self._nearby:
             rows = self.connection.execute(
@@ -322,7 +327,8 @@ class BookKnown(Ledger):
         elif isinstance(fact, Described):
             undo += self._take_described(entry, line, fact)
         elif isinstance(fact, Setting):
-            undo.append(_put(self._settings[fact.setting], fact.key, fact.value))
+            self._names.clear()
+            undo += [self._names.clear, _put(self._settings[fact.setting], fact.key, fact.value)]
         elif isinstance(fact, Reversal):
             undo.append(self._take_reversal(fact))
         elif isinstance(fact, Joined):
@@ -348,6 +354,7 @@ class BookKnown(Ledger):
         self._circuits.clear()
         self._lettered = None
         self._nearby.clear()
+        self._names.clear()
 
     def _take_described(self, entry: int, line: int, fact: Described) -> list[Undo]:
         key = (fact.kind, folded(fact.name))
@@ -355,12 +362,14 @@ class BookKnown(Ledger):
         after = Master(fact.kind, fact.name) if before is None else _copy(before)
         after.describe(fact.fields, fact.since, fact.provisional == "yes", entry, line)
         self._masters[key] = after
+        self._names.clear()
         if fact.kind in self._nearby:
             self._nearby[fact.kind].add(fact.name)
         undo = [self._take_circuit(key[1])] if fact.kind == "circuit" and before is None else []
 
         def restore() -> None:
             self._masters[key] = before
+            self._names.clear()
 
         return [restore, *undo]
 

@@ -9,18 +9,15 @@ from typing import Any
 from ledger.book.journal import Writer, utc_text
 from ledger.book.known import BookKnown
 from ledger.book.reversals import reversal_problems, same_leak_problems
-from ledger.facts.checks import circuit_of
-from ledger.facts.entry import Draft, Entry
+from ledger.facts.entry import Draft, Entry, with_facts
 from ledger.facts.facts import (
     Described,
     Fact,
     Joined,
-    Movement,
     Reversal,
     SameLeak,
     fact_body,
 )
-from ledger.facts.known import Known
 from ledger.facts.problems import Problem, Refused
 from ledger.facts.resolve import Resolver
 from ledger.facts.settle import Settled, settle
@@ -57,11 +54,15 @@ class Recorder:
     moment: datetime
     because: str = ""
     provisional: bool = False
+    recorded_at: str = field(init=False, default="")
+
+    def __post_init__(self) -> None:
+        self.recorded_at = utc_text(self.moment)
 
     def record(self, draft: Draft, check_key: bool = True) -> Outcome:
         """Record one draft; a refused one writes nothing and leaves what is known as it was."""
         resolved = Resolver(self.known, self.provisional).draft(draft)
-        ready = self._with_zone(resolved.draft)
+        ready = resolved.draft
         if check_key and (earlier := self.writer.entry_by_key(draft.key)):
             return _repeat(ready, earlier)
         outcome = Outcome(ready, problems=list(resolved.problems), begun=resolved.provisional)
@@ -70,7 +71,8 @@ class Recorder:
         if any(isinstance(fact, (Reversal, Joined)) for fact in ready.facts):
             self.writer.flush()
         begun = tuple(resolved.provisional)
-        ready = replace(ready, facts=begun + ready.facts)
+        if begun:
+            ready = replace(ready, facts=begun + ready.facts)
         number = self.writer.head()[0] + 1
         settled, undo = settle(self.known, ready, number, self.because)
         settled.problems += self._reversals(settled.facts)
@@ -89,8 +91,8 @@ class Recorder:
         return outcome
 
     def _append(self, outcome: Outcome, ready: Draft, settled: Settled) -> Outcome:
-        outcome.draft = replace(ready, facts=tuple(settled.facts))
-        outcome.entry = self.writer.append(outcome.draft, utc_text(self.moment))
+        outcome.draft = with_facts(ready, settled.facts)
+        outcome.entry = self.writer.append(outcome.draft, self.recorded_at)
         if any(isinstance(fact, Reversal) for fact in settled.facts):
             self.writer.flush()
             self.known.forget()
@@ -105,21 +107,6 @@ class Recorder:
                 self.writer.flush()
                 found += same_leak_problems(self.writer, self.known, fact)
         return found
-
-    def _with_zone(self, draft: Draft) -> Draft:
-        return draft if draft.zone else replace(draft, zone=zone_of(self.known, draft))
-
-
-def zone_of(known: Known, draft: Draft) -> str:
-    """The time zone of the site where the entry happened, else the shop's."""
-    for fact in draft.facts:
-        circuit = circuit_of(fact) if isinstance(fact, Movement) else getattr(fact, "circuit", "")
-        master = known.master("circuit", circuit) if circuit else None
-        unit = known.master("unit", master.text("unit")) if master else None
-        site = known.master("site", unit.text("site", draft.occurred_on)) if unit else None
-        if site is not None and site.text("zone"):
-            return site.text("zone")
-    return known.shop_zone()
 
 
 def _repeat(draft: Draft, earlier: Entry) -> Outcome:

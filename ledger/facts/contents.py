@@ -7,7 +7,7 @@ that only an order that cannot have happened is refused.
 from __future__ import annotations
 
 from bisect import insort
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 SHARED = "shared"
@@ -40,8 +40,7 @@ def line_of(
     return Line(day, time or "24:00", 1, entry, line, change, refrigerant, stock, owner)
 
 
-@dataclass(frozen=True, slots=True)
-class Holding:
+class Holding(NamedTuple):
     """What is in a cylinder at one moment: counts, refrigerant, stock kind and owner."""
 
     total: int = 0
@@ -53,7 +52,7 @@ class Holding:
         """The holding once a movement has happened; put together is recovered and shared."""
         total = self.total + line.change
         if line.change < 0:
-            return Holding() if total == 0 else replace(self, total=total)
+            return self._replace(total=total) if total else _NOTHING
         if self.total <= 0:
             return Holding(total, line.refrigerant, line.stock, line.owner)
         same = self.refrigerant == line.refrigerant
@@ -63,6 +62,9 @@ class Holding:
             self.stock if self.stock == line.stock else "recovered",
             self.owner if self.owner == line.owner else SHARED,
         )
+
+
+_NOTHING = Holding()
 
 
 @dataclass(slots=True)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from operator import is_
 from typing import Any
 
 from ledger.facts.facts import Body, Fact, fact_body, fact_of
@@ -58,6 +59,13 @@ class Draft:
             if text := getattr(self, name):
                 body[name] = text
         return body
+
+
+def with_facts(draft: Draft, facts: list[Fact]) -> Draft:
+    """The draft with these facts; the draft itself where they are the ones it has."""
+    if len(facts) == len(draft.facts) and all(map(is_, facts, draft.facts)):
+        return draft
+    return replace(draft, facts=tuple(facts))
 
 
 @dataclass(frozen=True, slots=True)

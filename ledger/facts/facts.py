@@ -7,8 +7,8 @@ so that a fact written today and one read in ten years have the same digest.
 
 from __future__ import annotations
 
-from dataclasses import MISSING, dataclass, fields
-from typing import Any, ClassVar, Union
+from dataclasses import MISSING, dataclass, fields, replace
+from typing import Any, ClassVar, TypeVar, Union
 
 from ledger.facts.mass import Quantity
 
@@ -75,6 +75,16 @@ class Movement:
     evidence: Evidence | None = None
     because: str = ""
     although: tuple[str, ...] = ()
+
+    def held_as(self, stock: str, owner: str) -> Movement:
+        """The movement with its stock kind and owner, as the holder it leaves gives them."""
+        if stock == self.stock and owner == self.owner:
+            return self
+        # Spelled out, because every recorded movement passes here.
+        return Movement(
+            self.source, self.target, self.refrigerant, self.mass, self.purpose, stock, owner,
+            self.claim, self.amount, self.cause, self.evidence, self.because, self.although,
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -296,6 +306,19 @@ def _members(record: Any) -> Body:
         if value != default:
             body[name] = value if type(value) is str else _value(value)
     return body
+
+
+Record = TypeVar("Record")
+
+
+def changed(record: Record, **changes: Any) -> Record:
+    """A frozen record with some members changed; the record itself where nothing changes."""
+    for name, value in changes.items():
+        if getattr(record, name) != value:
+            break
+    else:
+        return record
+    return replace(record, **changes)  # type: ignore[type-var]
 
 
 def fact_body(fact: Fact) -> Body:

@@ -14,6 +14,10 @@ class Known(Protocol):
     def master(self, kind: str, name: str) -> Master | None:
         """The record of that kind and name (case does not matter), joined ones resolved."""
 
+    def settled_names(self) -> dict[tuple[str, str], str]:
+        """Names that were resolved already, by kind and the name as typed; emptied whenever a
+        record is begun, joined, named otherwise or taken back."""
+
     def near(self, kind: str, name: str) -> list[str]:
         """Names of that kind that look like `name`, best first."""
 

@@ -7,6 +7,7 @@ record as the described facts add up to it: every field a short history of value
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from ledger.facts.mass import Mass
@@ -236,6 +237,7 @@ class Master:
         return value if isinstance(value, str) and value != UNKNOWN else ""
 
 
+@lru_cache(maxsize=1 << 17)
 def folded(name: str) -> str:
     """The form in which names are compared: case and outer or doubled spaces do not matter."""
     return " ".join(name.split()).casefold()

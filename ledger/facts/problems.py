@@ -59,7 +59,10 @@ def refuse(code: str, sentence: str, remedy: str) -> Refused:
 
 def in_order(problems: Iterable[Problem]) -> list[Problem]:
     """Problems in their order of precedence, repeats removed."""
-    return sorted(dict.fromkeys(problems), key=lambda p: (p.kind.rank, p.where, p.sentence))
+    found = dict.fromkeys(problems)
+    if len(found) < 2:
+        return list(found)
+    return sorted(found, key=lambda p: (p.kind.rank, p.where, p.sentence))
 
 
 _ROWS = (

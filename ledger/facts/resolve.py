@@ -10,14 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from ledger.facts.checks import circuit_of
 from ledger.facts.contents import SHARED
-from ledger.facts.entry import Draft
+from ledger.facts.entry import Draft, with_facts
 from ledger.facts.facts import (
     Decision,
     Described,
     Fact,
     Joined,
     Movement,
+    changed,
     holder,
     split_holder,
 )
@@ -63,7 +65,9 @@ class Resolver:
             facts.append(self._fact(fact))
         person = self.name("person", draft.person) if draft.person else ""
         supervisor = self.name("person", draft.supervisor) if draft.supervisor else ""
-        resolved = replace(draft, person=person, supervisor=supervisor, facts=tuple(facts))
+        resolved = with_facts(draft, facts)
+        zone = draft.zone or zone_of(self.known, resolved)
+        resolved = changed(resolved, person=person, supervisor=supervisor, zone=zone)
         return Resolved(resolved, self.problems, list(self.begun.values()))
 
     def name(self, kind: str, name: str, record: bool = False) -> str:
@@ -72,6 +76,9 @@ class Resolver:
         The name of a unit stands for its one circuit and is asked about where it has several;
         with `record` it is the circuit's own record that is meant.
         """
+        settled = self.known.settled_names()
+        if not record and (found := settled.get((kind, name))):
+            return found
         key = (kind, folded(name))
         if key in self.made:
             return self.made[key]
@@ -80,6 +87,7 @@ class Resolver:
         if kind == "circuit" and not record and "/" not in name:
             circuits = self.known.circuits_of(name)
             if len(circuits) == 1:
+                settled[kind, name] = circuits[0]
                 return circuits[0]
             if circuits:
                 self.problems.append(_which_circuit(name, circuits))
@@ -88,7 +96,11 @@ class Resolver:
         if master is None and kind == "circuit":
             name = self._of_known_unit(name)
             master = self.known.master(kind, name)
-        return master.name if master is not None else self._unknown(kind, name)
+        if master is None:
+            return self._unknown(kind, name)
+        if not record:
+            settled[kind, name] = master.name
+        return master.name
 
     def _of_known_unit(self, circuit: str) -> str:
         """UNIT/LETTER with the unit as the book has it, where it goes by another name too."""
@@ -159,7 +171,7 @@ class Resolver:
         owner = fact.owner
         if owner and owner != SHARED:
             owner = self.name("party", owner)
-        return replace(fact, source=source, target=target, owner=owner, evidence=evidence)
+        return changed(fact, source=source, target=target, owner=owner, evidence=evidence)
 
     def holder(self, text: str) -> str:
         """A holder with its name resolved."""
@@ -194,3 +206,15 @@ def _which_circuit(unit: str, circuits: list[str]) -> Problem:
     return Problem(
         "circuit-needed", f"{unit} has {len(circuits)} circuits: {', '.join(circuits)}.", remedy
     )
+
+
+def zone_of(known: Known, draft: Draft) -> str:
+    """The time zone of the site where the entry happened, else the shop's."""
+    for fact in draft.facts:
+        circuit = circuit_of(fact) if isinstance(fact, Movement) else getattr(fact, "circuit", "")
+        master = known.master("circuit", circuit) if circuit else None
+        unit = known.master("unit", master.text("unit")) if master else None
+        site = known.master("site", unit.text("site", draft.occurred_on)) if unit else None
+        if site is not None and site.text("zone"):
+            return site.text("zone")
+    return known.shop_zone()

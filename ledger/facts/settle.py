@@ -83,8 +83,8 @@ def settle(known: Ledger, draft: Draft, entry: int, because: str) -> tuple[Settl
 
 
 def _texts(draft: Draft, because: str) -> Iterator[Problem]:
-    texts = [(what, getattr(draft, what)) for what in ("ticket", "note", "person")]
-    texts.append(("reason", because))
+    texts = [("ticket", draft.ticket), ("note", draft.note), ("person", draft.person),
+             ("reason", because)]  # fmt: skip
     for fact in draft.facts:
         if not isinstance(fact, (Movement, Weighing, Described)):
             texts += [(f"{name} of the {fact.TYPE}", value) for name in fact.__slots__
@@ -92,7 +92,7 @@ def _texts(draft: Draft, because: str) -> Iterator[Problem]:
         elif isinstance(fact, Described):
             texts.append(("reason", fact.why))
     for what, text in texts:
-        if len(text) > LARGEST_TEXT or not text.replace("\n", " ").isprintable():
+        if text and (len(text) > LARGEST_TEXT or not text.replace("\n", " ").isprintable()):
             yield Problem(
                 "text-unfit",
                 f"The {what} is longer than {LARGEST_TEXT:,} characters or not printable.",
@@ -142,12 +142,12 @@ def _derived(known: Ledger, draft: Draft, line: int, move: Movement) -> Movement
             cylinder_line(draft, 1 << 62, line, move, -1)
         )
         if holding.total > 0:
-            return replace(move, stock=holding.stock or "unknown", owner=holding.owner)
-        return replace(move, stock=move.stock or "unknown")
+            return move.held_as(holding.stock or "unknown", holding.owner)
+        return move.held_as(move.stock or "unknown", move.owner)
     if move.purpose == "recovery":
         owner = owner_of(known, circuit_of(move), draft.occurred_on)
-        return replace(move, stock="recovered", owner=move.owner or owner)
-    return move if move.stock else replace(move, stock="unknown")
+        return move.held_as("recovered", move.owner or owner)
+    return move.held_as(move.stock or "unknown", move.owner)
 
 
 def _consequences(

@@ -20,6 +20,7 @@ from ledger.intake.headers import (
     fields_of,
     header_unit,
     header_words,
+    is_reject_heading,
     sheet_action,
     sheet_constants,
     sheet_kind,
@@ -29,9 +30,6 @@ from ledger.intake.sheets import cell_text, column_letter
 
 SETTING = "column map"
 """The setting under which a book keeps its maps, each by its name."""
-REJECT_COLUMNS = ("sheet", "row", "cell", "code", "reason", "remedy")
-"""What a reject file adds to the columns of the sheet; ignored when it is imported again."""
-REJECT_MARK = "tarebook"
 _LOOKED_AT = 20
 _REPEATED = ("note",)
 
@@ -187,15 +185,9 @@ def propose(header: Sequence[object], sheet: str, header_row: int = 1) -> Propos
         given = columns.values()
         constants = {k: v for k, v in sheet_constants(sheet).items()
                      if k in fields_of(records) and k not in given}  # fmt: skip
-    ignored = tuple(one for one in headers if _is_reject_column(one))
-    found = ColumnMap(sheet, records, columns, constants, ignored, header_row=header_row)
+    found = ColumnMap(sheet, records, columns, constants, header_row=header_row)
     questions += _missing(found)
     return Proposal(sheet, found, _seen(headers, records, columns), tuple(questions))
-
-
-def _is_reject_column(header: str) -> bool:
-    words = header_words(header).split()
-    return len(words) == 2 and words[0] == REJECT_MARK and words[1] in REJECT_COLUMNS
 
 
 def _records(headers: list[str], sheet: str) -> str:
@@ -222,7 +214,7 @@ def _columns(headers: list[str], records: str) -> tuple[dict[str, str], list[str
     questions: list[str] = []
     taken: dict[str, str] = {}
     for header in headers:
-        if not header or _is_reject_column(header):
+        if not header or is_reject_heading(header):
             continue
         name = field_of(records, header)
         if header in columns:
@@ -244,7 +236,9 @@ def _seen(headers: list[str], records: str, columns: dict[str, str]) -> tuple[Se
             name = columns.get(header, "")
             unit = header_unit(header)
             why = f"in {unit}" if name and unit else "" if name else "kept as a note"
-            if not name and records == MOVEMENTS and speaks_of_pounds(header):
+            if is_reject_heading(header):
+                why = "passed over"
+            elif not name and records == MOVEMENTS and speaks_of_pounds(header):
                 why = "not understood"
             seen.append(Seen(column_letter(index), header, name, why))
     return tuple(seen)

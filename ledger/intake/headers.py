@@ -193,6 +193,17 @@ def header_words(text: str) -> str:
     return " ".join(_WORDS.findall(unicodedata.normalize("NFKC", text).casefold()))
 
 
+REJECT_MARK = "tarebook"
+REJECT_COLUMNS = ("sheet", "row", "cell", "code", "reason", "remedy")
+"""What a reject file adds to the columns of a sheet, each behind the mark; passed over again."""
+
+
+def is_reject_heading(text: str) -> bool:
+    """Whether a heading is one that a reject file added."""
+    words = header_words(text).split()
+    return len(words) == 2 and words[0] == REJECT_MARK and words[1] in REJECT_COLUMNS
+
+
 def header_unit(text: str) -> str:
     """The one unit of weight a heading names, or empty: "Recovered (kg)" says kg."""
     found = {_UNITS[word] for word in header_words(text).split() if word in _UNITS}

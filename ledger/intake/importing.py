@@ -6,6 +6,7 @@ sorted, added to or corrected, and only what is new is recorded.
 
 from __future__ import annotations
 
+import gc
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -26,14 +27,14 @@ from ledger.intake.drafts import Drafted, Drafter, names_in
 from ledger.intake.headers import MOVEMENTS
 from ledger.intake.masters import draft_master, names_of
 from ledger.intake.places import fields_for
-from ledger.intake.rejects import write_rejects
+from ledger.intake.rejects import check_place, write_rejects
 from ledger.intake.report import KEPT, REJECTED, ImportReport, RowOutcome
 from ledger.intake.rows import Reading
 from ledger.intake.sheets import Row
 from ledger.intake.spool import Spool
 from ledger.intake.survey import KINDS, Looked, Survey, look, survey
 
-BATCH_ROWS = 2_000
+BATCH_ROWS = 5_000
 """Rows recorded in one unit of work."""
 SHORT = "cylinder-short"
 
@@ -56,6 +57,8 @@ def run_import(
     is where rejected rows are filed, in the kind of the input; nothing is written where none
     is. Refused, before anything is recorded, with the codes of `survey`.
     """
+    if rejects is not None:
+        check_place(rejects)
     with Spool() as spool, Spool() as rejected:
         maps, aliases = _kept(book, moment)
         found = survey(path, spool, maps, column_map, sheets, aliases)
@@ -123,7 +126,8 @@ class _Run:
     def take_in(self) -> None:
         """Record the whole file, batch by batch; a dry run in one unit of work that is undone."""
         if not self.dry_run:
-            self._take_all()
+            with self.book.kept_open(), _uncollected():
+                self._take_all()
         else:
             with self.book.writing() as writer:
                 self._dry = writer
@@ -298,6 +302,18 @@ class _Run:
             self.report.rejected.append(
                 RowOutcome(row.sheet, row.number, REJECTED, problems=problems)
             )
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Leave out the search for cycles, of which an import makes none and which grows with it."""
+    running = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if running:
+            gc.enable()
 
 
 def _batches(items: Iterable[T]) -> Iterator[list[T]]:

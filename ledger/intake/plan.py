@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from ledger.facts.problems import Refused, refuse
 from ledger.intake.columns import ColumnMap
-from ledger.intake.headers import header_unit, header_words
+from ledger.intake.headers import header_unit, header_words, is_reject_heading
 from ledger.intake.sheets import Row, cell_text, column_letter
 
 
@@ -39,6 +39,7 @@ class Plan:
     header: list[str]
     width: int
     strict_width: bool
+    titles: list[str] = field(default_factory=list)
     header_number: int = 0
     places: dict[str, int] = field(default_factory=dict)
 
@@ -87,7 +88,7 @@ def plan_of(
         if words and words in wanted:
             name = wanted.pop(words)
             columns.append(Column(index, name, header_unit(title) or column_map.unit, title))
-        elif words not in dropped or not words:
+        elif not is_reject_heading(title) and (words not in dropped or not words):
             extras.append((index, title or f"column {column_letter(index)}"))
     if wanted:
         raise refuse(
@@ -102,5 +103,5 @@ def plan_of(
     source = f"{file}!{sheet}" if sheet else file
     return Plan(
         source, sheet, column_map, tuple(columns), tuple(extras), dict(column_map.constants),
-        [header_words(one) for one in headers], len(headers), text, places=places,
+        [header_words(one) for one in headers], len(headers), text, headers, places=places,
     )  # fmt: skip

@@ -252,8 +252,14 @@ def cell_text(cell: object) -> str:
         text = str(cell)
     if not text.isascii():
         text = text.translate(_INVISIBLE)
+    elif text.startswith("'") and text[1:2] in GUARDED:
+        text = text[1:]
     return " ".join(text.split())
 
+
+GUARDED = ("=", "+", "-", "@")
+"""What a cell of a text file must not begin with, or a spreadsheet program takes it for a
+formula; such text is written behind an apostrophe, which does not count in reading."""
 
 _INVISIBLE = dict.fromkeys(map(ord, "\u00ad\u200b\u200c\u200d\u2060\ufeff"), None)
 

@@ -152,12 +152,10 @@ def _look(
 
 
 def _fitting(column_map: ColumnMap, top: list[Row]) -> int:
-    """The index of the row in which a map finds its headings, or -1."""
-    for index, row in enumerate(top):
-        at = column_map.header_row
-        if (not at or row.number == at) and column_map.fits(row.cells):
-            return index
-    return -1
+    """The index of the row in which a map finds its headings, or -1; its own row comes first."""
+    fitting = [index for index, row in enumerate(top) if column_map.fits(row.cells)]
+    own = [index for index in fitting if top[index].number == column_map.header_row]
+    return (own or fitting or [-1])[0]
 
 
 def _below(looked: Looked, header: Row) -> None:
