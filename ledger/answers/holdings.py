@@ -164,6 +164,8 @@ class _Fold:
         self.unit, self.first, self.last = unit, first, last
         self.homes = homes
         latest = {(one.since, one.cylinder): one for one in placed}
+        self.numbers = 0
+        self.log = Log()
         self.placed = sorted(latest.values(), reverse=True)
         self.place: dict[str, str] = {}
         self.states: dict[str, _State] = {}

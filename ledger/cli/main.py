@@ -41,6 +41,7 @@ def _assemble() -> None:
         answers,
         bookkeeping,
         corrections,
+        demo,
         files,
         masters,
         movements,
@@ -49,7 +50,7 @@ def _assemble() -> None:
     )  # fmt: skip
 
     for module in (
-        bookkeeping, masters, movements, stock, service, corrections, answers, files,
+        bookkeeping, masters, movements, stock, service, corrections, answers, files, demo,
     ):  # fmt: skip
         module.register(app)
 

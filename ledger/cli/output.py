@@ -13,6 +13,8 @@ import typer
 from ledger.facts.problems import refuse
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from ledger.reports.table import Table
 
 
@@ -30,14 +32,14 @@ class Output:
                          "Give one of --json, --csv and --xlsx.")  # fmt: skip
 
 
-def dated(table: Table, zone: str) -> Table:
+def dated(table: Table, zone: str, moment: datetime | None = None) -> Table:
     """The table with today in the shop's zone as its day, where no other was asked for."""
     from dataclasses import replace
 
     from ledger.cli.common import now
     from ledger.facts.calendar import local_date
 
-    return table if table.as_of else replace(table, as_of=local_date(now(), zone).isoformat())
+    return table if table.as_of else replace(table, as_of=local_date(moment or now(), zone).isoformat())
 
 
 def put(table: Table, output: Output, zone: str) -> None:

@@ -13,6 +13,9 @@ from ledger.intake.headers import header_words
 VISIT = "visit"
 """The verb of a row in which refrigerant was both recovered and added."""
 
+INITIAL, FOLLOW_UP = "initial test", "follow-up test"
+"""The two verification tests of a repair."""
+
 CAUSES = (
     "known release", "cylinder leak in storage", "hose", "purge unit discharge", "appliance leak",
     "recovery shortfall", "oil-borne", "theft", "lost cylinder",
@@ -113,6 +116,24 @@ ACTIONS: dict[str, Action] = {
         "heel, heel written off, heel write off, emptied, empty",
         ("cylinder", "refrigerant", "amount", *_WEIGHTS, *_WHO),
         2,
+    ),
+    "repair": Action(
+        "repair",
+        "repair, repaired, leak repair, fixed",
+        (*_UNIT, "where", "how", "evacuated", *_WHO),
+        1,
+    ),
+    INITIAL: Action(
+        "test",
+        "initial test, initial verification, initial verification test",
+        (*_UNIT, "result", "leaks", "how", *_WHO),
+        1,
+    ),
+    FOLLOW_UP: Action(
+        "test",
+        "follow-up test, followup test, follow-up verification, follow-up verification test",
+        (*_UNIT, "result", "leaks", "how", *_WHO),
+        1,
     ),
     "opening": Action(
         "opening",

@@ -76,7 +76,9 @@ class ColumnMap:
         """What is wrong with a map that somebody wrote: unknown records, fields, units."""
         if self.records != MOVEMENTS and self.records not in FIELDS:
             kinds = ", ".join((MOVEMENTS, *FIELDS))
-            return [Problem("value-unclear", f'"{self.records}" is no kind of row.', f"Choose {kinds}.")]
+            return [
+                Problem("value-unclear", f'"{self.records}" is no kind of row.', f"Choose {kinds}.")
+            ]
         known = fields_of(self.records)
         found = [
             Problem(
@@ -264,11 +266,14 @@ def _missing(found: ColumnMap) -> list[str]:
     return questions
 
 
-def with_changes(
-    found: ColumnMap, columns: dict[str, str], constants: dict[str, str]
-) -> ColumnMap:
+def with_changes(found: ColumnMap, columns: dict[str, str], constants: dict[str, str]) -> ColumnMap:
     """The map with what a person decided: a heading given an empty field is ignored."""
-    kept = {k: v for k, v in found.columns.items() if k not in columns and v not in columns.values()}
+    decided = columns.values()
+    kept = {
+        header: name
+        for header, name in found.columns.items()
+        if header not in columns and name not in decided
+    }
     chosen = {header: name for header, name in columns.items() if name}
     ignored = [*found.ignored, *(header for header, name in columns.items() if not name)]
     return replace(

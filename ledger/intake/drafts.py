@@ -29,9 +29,10 @@ from ledger.facts.verbs import (
     write_off_heel,
 )
 from ledger.facts.weights import IN, OUT, net_of
-from ledger.intake.actions import ACTIONS, VISIT
+from ledger.intake.actions import ACTIONS, FOLLOW_UP, INITIAL, VISIT
 from ledger.intake.directory import Directory
-from ledger.intake.rows import UNKNOWN_AMOUNT, Reading
+from ledger.intake.reading import UNKNOWN_AMOUNT, Reading
+from ledger.intake.service_rows import repair_facts, test_facts
 
 NO_UNIT = "no unit named"
 """The difference that stands for a circuit nobody named."""
@@ -116,7 +117,7 @@ class Drafter:
         readings = (*ends[:1], *values.get("readings", ()), *ends[1:])
         scale = reading.text("scale")
         if len(readings) == 1 and amount is not None and not self.strict:
-            reading.note = f"{reading.note}; one gross weight only: {readings[0].written}".strip("; ")
+            reading.add_note(f"one gross weight only: {readings[0].written}")
             readings = ()
         found = net_of(amount, readings, direction, scale)
         if isinstance(found, Problem):
@@ -229,13 +230,12 @@ class Drafter:
         return [*facts, _begun("circuit", name, {"unit": unit})]
 
     def arriving(self, reading: Reading, cylinder: str, refrigerant: str) -> list[Fact]:
-        """A cylinder whose kind is named is described as it arrives; one in the book is put in place."""
+        """A cylinder described as it arrives, where its kind is named; else put in its place."""
         place, kind = reading.text("place"), reading.text("cylinder kind")
         if kind and self.known.master("cylinder", cylinder) is None:
             fields = {"kind": kind, "refrigerant": refrigerant}
-            return [
-                Described("cylinder", cylinder, fields | ({"place": place} if place else {}), new="yes")
-            ]
+            fields |= {"place": place} if place else {}
+            return [Described("cylinder", cylinder, fields, new="yes")]
         return place_cylinder(cylinder, place, reading.day) if place else []
 
 
@@ -375,7 +375,8 @@ def _heel(drafter: Drafter, reading: Reading) -> list[Fact]:
     net, evidence = drafter.all_of(reading, cylinder)
     if not net.mass:
         sentence = f"Cylinder {cylinder} holds nothing by the book on {reading.day}."
-        raise Stop("cylinder", Problem("field-missing", sentence, "Give the heel that was left in it."))
+        problem = Problem("field-missing", sentence, "Give the heel that was left in it.")
+        raise Stop("cylinder", problem)
     name = drafter.refrigerant(reading, holder("cylinder", cylinder))
     return write_off_heel(cylinder, name, net, evidence)
 
@@ -413,7 +414,8 @@ _FACTS: dict[str, Callable[[Drafter, Reading], list[Fact]]] = {
     "charge": _charge, "recover": _recover, VISIT: _visit, "receive": _receive,
     "opening": _opening, "transfer": _transfer, "issue": _place, "move": _place,
     "weigh": _weigh, "ship": _leave, "return": _leave, "heel": _heel, "release": _release,
-    "added by others": _by_others,
+    "added by others": _by_others, "repair": repair_facts, INITIAL: test_facts,
+    FOLLOW_UP: test_facts,
 }  # fmt: skip
 
 

@@ -178,4 +178,3 @@ _READERS = {
     "certification": _certification,
     "full charge": _full_charge,
 }
-

@@ -94,6 +94,11 @@ _MOVEMENT = {
     "owner": "owner, refrigerant owner, owner of refrigerant, whose",
     "party": "party, shipped to, sent to, other contractor, contractor, returned to, ship to",
     "state": "state, cylinder state, seal, condition seen",
+    "result": "result, test result, pass fail, passed",
+    "leaks": "leaks, which leaks",
+    "where": "where, leak location, location of leak, part, part repaired",
+    "how": "how, how repaired, test method, method",
+    "evacuated": "evacuated, evacuated for it",
 }  # fmt: skip
 
 _NAMES = {
@@ -238,9 +243,10 @@ def _table(records: str) -> dict[str, str]:
     """The field of each heading, for one kind of records."""
     if records == MOVEMENTS:
         return _by_words(_MOVEMENT)
+    # A field's own name comes before words that others share with it, and the name before all.
     fields = fields_of(records)
-    table = _by_words({name: f"{name}, {_MASTER.get(name, name)}" for name in reversed(fields)})
-    return table | _by_words({"name": _NAMES[records]})
+    table = _by_words({name: _MASTER.get(name, name) for name in reversed(fields)})
+    return table | _by_words({name: name for name in fields}) | _by_words({"name": _NAMES[records]})
 
 
 def _by_words(table: dict[str, str]) -> dict[str, str]:

@@ -27,9 +27,9 @@ from ledger.intake.drafts import Drafted, Drafter, names_in
 from ledger.intake.headers import MOVEMENTS
 from ledger.intake.masters import draft_master, names_of
 from ledger.intake.places import fields_for
+from ledger.intake.reading import Reading
 from ledger.intake.rejects import check_place, write_rejects
 from ledger.intake.report import KEPT, REJECTED, ImportReport, RowOutcome
-from ledger.intake.rows import Reading
 from ledger.intake.sheets import Row
 from ledger.intake.spool import Spool
 from ledger.intake.survey import KINDS, Looked, Survey, look, survey
@@ -148,7 +148,10 @@ class _Run:
         self.report.head = self._head
 
     def _retry(self) -> None:
-        """Try again what lacked refrigerant in a cylinder, until the rest of the file is no help."""
+        """Try again what lacked refrigerant in a cylinder, until the rest of the file is no help.
+
+        What then still lacks it goes in as a difference, or is out when strict.
+        """
         while self._deferred:
             waiting, self._deferred = self._deferred, []
             for some in _batches(waiting):
@@ -294,7 +297,8 @@ class _Run:
 
     def filed(self) -> Iterator[tuple[Row, tuple[Problem, ...], tuple[str, ...]]]:
         """Every rejected row in the order of the file, with its problems and their cells."""
-        for _, (row, problems, cells) in self._rejected.read(at for _, at in sorted(self._rejected_at)):
+        places = (at for _, at in sorted(self._rejected_at))
+        for _, (row, problems, cells) in self._rejected.read(places):
             yield Row(*row), problems, cells
 
     def _keep_rejected(self) -> None:

@@ -23,11 +23,11 @@ from ledger.intake.drafts import Drafted, Stop
 from ledger.intake.fields import read_day, read_field, read_mass
 from ledger.intake.headers import EXTRA_FIELDS
 from ledger.intake.plan import Plan
-from ledger.intake.rows import EMPTY, Reading, keep_extras
+from ledger.intake.reading import EMPTY, Reading, keep_extras
 from ledger.intake.sheets import Row, Unread, cell_text
 
 _BROUGHT = ("last addition", "rate", "open case")
-_OF_CIRCUIT = ("refrigerant", "full charge", "category", "subsector", "installed", "retired", "small")
+_OF_CIRCUIT = tuple(name for name in EXTRA_FIELDS["unit"] if name in FIELDS["circuit"])
 
 
 class MasterFields:
@@ -152,7 +152,7 @@ def draft_master(
             facts.append(Described(thing.kind, thing.name, thing.fields, since, new="yes"))
             continue
         said.append(master.entries[0])
-        missing, contrary = _against(directory, master, thing.fields)
+        missing, contrary = _against(directory, master, thing.fields, since)
         problems += contrary
         if missing:
             facts.append(Described(thing.kind, master.name, missing, since))
@@ -194,9 +194,7 @@ def _things(kind: str, name: str, values: dict[str, Any]) -> Iterator[_Thing]:
     yield _Thing("circuit", circuit if letter else unit, {"unit": unit, **inside})
 
 
-def _has_own_circuit(
-    directory: Directory, things: list[_Thing], lettered: frozenset[str]
-) -> bool:
+def _has_own_circuit(directory: Directory, things: list[_Thing], lettered: frozenset[str]) -> bool:
     """Whether the last thing, a circuit, is to be recorded with its unit.
 
     A row that says nothing of a circuit gives its unit one, save where the circuits of that
@@ -209,16 +207,24 @@ def _has_own_circuit(
 
 
 def _against(
-    directory: Directory, master: Master, fields: dict[str, Any]
+    directory: Directory, master: Master, fields: dict[str, Any], since: str
 ) -> tuple[dict[str, Any], list[tuple[str, Problem]]]:
-    """The fields the book lacks for a thing it has, and those in which row and book differ."""
+    """The fields the book lacks for a thing it has, and those in which row and book differ.
+
+    What changes over time may differ from the day the row gives on: that is the change.
+    """
     missing: dict[str, Any] = {}
     contrary: list[tuple[str, Problem]] = []
     for name, value in fields.items():
-        held = master.now(name)
+        dated = bool(since) and FIELDS[master.kind][name].dated
+        held = master.at(name, since) if dated else master.now(name)
         if held in (None, "", "unknown"):
             missing[name] = value
-        elif not _same(directory, master.kind, name, held, value):
+        elif _same(directory, master.kind, name, held, value):
+            continue
+        elif dated:
+            missing[name] = value
+        else:
             problem = Problem(
                 "id-taken",
                 f"{master.kind.capitalize()} {master.name} is in the book (entry"

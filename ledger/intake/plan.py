@@ -44,7 +44,7 @@ class Plan:
     places: dict[str, int] = field(default_factory=dict)
 
     def where(self, row: Row, *fields: str) -> str:
-        """The cell of the first of these fields that the sheet has: "day-sheet.xlsx!Charges!C17"."""
+        """The cell of the first of these fields the sheet has: "day-sheet.xlsx!Charges!C17"."""
         return f"{self.source}!{self.cell(row, *fields)}"
 
     def cell(self, row: Row, *fields: str) -> str:

@@ -10,13 +10,11 @@ from typing import TYPE_CHECKING
 
 from ledger.facts.facts import Fact, Repair, Test, split_holder
 from ledger.facts.problems import Problem
+from ledger.intake.actions import INITIAL
 
 if TYPE_CHECKING:
     from ledger.intake.drafts import Drafter
-    from ledger.intake.rows import Reading
-
-INITIAL, FOLLOW_UP = "initial test", "follow-up test"
-"""The actions of the two verification tests, as `ACTIONS` has them."""
+    from ledger.intake.reading import Reading
 
 _RESULTS = {
     "pass": "pass", "passed": "pass", "ok": "pass", "good": "pass", "no leak": "pass",

@@ -1,4 +1,4 @@
-"""Keeps what is read of a file on disk until the file is read whole, so that no row is recorded early.
+"""Keeps what is read of a file on disk until all of it is read: no row is recorded early.
 
 A file is read to its end and found sound before its first row is recorded; then its rows are
 taken in the order in which things happened, whatever their order in the sheet.

@@ -1,4 +1,4 @@
-"""Looks a whole file over before anything is recorded: its sheets, how each is read, its rows in order."""
+"""Looks a whole file over before anything is recorded: its sheets, their reading, their order."""
 
 from __future__ import annotations
 
@@ -69,7 +69,9 @@ class Survey:
 
 
 def look(
-    path: Path, maps: Sequence[ColumnMap] = (), chosen: ColumnMap | None = None,
+    path: Path,
+    maps: Sequence[ColumnMap] = (),
+    chosen: ColumnMap | None = None,
     sheets: Sequence[str] = (),
 ) -> list[Looked]:
     """How each sheet of a file would be read, from its top rows only; nothing is recorded.
@@ -122,7 +124,8 @@ def _wanted(file: SheetFile, sheets: Sequence[str]) -> list[str]:
     unknown = [name for name in sheets if folded(name) not in by_name]
     if unknown:
         has = ", ".join(name for name in file.sheets if name) or "no sheets with names"
-        raise refuse("option-unfit", f'{file.path.name} has no sheet "{unknown[0]}".', f"It has {has}.")
+        sentence = f'{file.path.name} has no sheet "{unknown[0]}".'
+        raise refuse("option-unfit", sentence, f"It has {has}.")
     return list(dict.fromkeys(by_name[folded(name)] for name in sheets))
 
 

@@ -1,4 +1,4 @@
-"""Looks a workbook over before anything reads it: an archive that would not fit in memory is refused.
+"""Looks a workbook over before anything reads it: one that would not fit in memory is refused.
 
 A workbook is a zip archive of XML; a small one can unpack to more than a machine holds, or
 name entities that grow. Sizes in the directory of the archive are a bound, because the zip
@@ -24,6 +24,7 @@ from ledger.intake.sheets import unfit
 _BLOCK = 1 << 20
 _SMALL = 1 << 20
 """Bytes below which a part is not judged by how well it is packed."""
+_XML = (".xml", ".rels", ".vml")
 _DECLARATIONS = (b"<!DOCTYPE", b"<!ENTITY")
 _READ_ERRORS = (BadZipFile, zlib.error, OSError, EOFError, NotImplementedError, RuntimeError)
 
@@ -35,7 +36,7 @@ def check_archive(path: Path) -> None:
             parts = archive.infolist()
             _check_sizes(path, parts)
             for part in parts:
-                if part.filename.casefold().endswith((".xml", ".rels", ".vml")):
+                if part.filename.casefold().endswith(_XML):
                     _check_xml(path, archive, part)
     except _READ_ERRORS:
         raise unfit(path, "is damaged or cut off") from None
@@ -53,18 +54,19 @@ def _check_sizes(path: Path, parts: list[ZipInfo]) -> None:
     total = 0
     for part in parts:
         total += part.file_size
-        bound = LARGEST_SHEET_BYTES if _is_rows(part) else LARGEST_WORKBOOK_SETTINGS
-        if part.filename.endswith(".xml") and part.file_size > bound or total > 2 * LARGEST_SHEET_BYTES:
+        if part.file_size > _bound(part) or total > 2 * LARGEST_SHEET_BYTES:
             raise _too_large(path, "more than fits once unpacked")
         packed = max(part.compress_size, 1)
         if part.file_size > _SMALL and part.file_size > LARGEST_WORKBOOK_RATIO * packed:
             raise _too_large(path, f"a part packed more than {LARGEST_WORKBOOK_RATIO} times")
 
 
-def _is_rows(part: ZipInfo) -> bool:
-    """Whether a part holds cells or their texts; what else is read is small in a real workbook."""
+def _bound(part: ZipInfo) -> int:
+    """The most a part may hold: what is read beside cells and their texts is small."""
     name = part.filename.casefold()
-    return "worksheets/" in name or name.endswith("sharedstrings.xml")
+    if "worksheets/" in name or name.endswith("sharedstrings.xml") or not name.endswith(_XML):
+        return LARGEST_SHEET_BYTES
+    return LARGEST_WORKBOOK_SETTINGS
 
 
 def _check_xml(path: Path, archive: ZipFile, part: ZipInfo) -> None:
@@ -75,7 +77,7 @@ def _check_xml(path: Path, archive: ZipFile, part: ZipInfo) -> None:
             raise unfit(path, f"has a part that is not plain XML ({part.filename[:60]})")
         seen = kept + block
         if any(word in seen for word in _DECLARATIONS):
-            raise unfit(path, "declares entities of its own, which a spreadsheet program never does")
+            raise unfit(path, "declares entities of its own, as no spreadsheet program does")
         kept = block[-16:]
 
 

@@ -1,0 +1,130 @@
+"""Settles what a movement row is from all its cells, and the content by which it is known again.
+
+The book is not asked, so that the key of a row depends on what the row says alone.
+"""
+
+from __future__ import annotations
+
+from hashlib import sha256
+
+from ledger.facts.mass import Quantity
+from ledger.facts.masters import folded
+from ledger.facts.problems import Problem
+from ledger.intake.actions import ACTIONS, VISIT
+from ledger.intake.reading import UNKNOWN_AMOUNT, Reading
+from ledger.refrigerants.spelling import alias_key, recognise
+
+
+def decide(reading: Reading) -> None:
+    """Settle which movement the row is, check its amount against it, and fix its content."""
+    _settle_action(reading)
+    action = ACTIONS.get(reading.action)
+    if action is None:
+        return
+    values = reading.values
+    amount = values.get("amount")
+    by_others = reading.action == "added by others"
+    if not by_others and (amount is UNKNOWN_AMOUNT or reading.estimated):
+        problem = Problem("quantity-unclear", "The amount is unknown or marked as not exact.",
+                          "Write the amount, or weights before and after.")  # fmt: skip
+        reading.problems.append(("amount", problem))
+    wanted = set(action.fields)
+    reading.problems = [
+        (name, problem) for name, problem in reading.problems
+        if name in wanted or name in _ALWAYS
+    ]  # fmt: skip
+    for name, value in values.items():
+        if name not in wanted and name not in _NOT_NOTED:
+            said = value.written if isinstance(value, Quantity) else value
+            reading.add_note(f"{name}: {said}")
+    if not reading.day and not any(name == "date" for name, _ in reading.problems):
+        problem = Problem("field-missing", "The row has no day.", "Give the day the work was done.")
+        reading.problems.append(("date", problem))
+    if not reading.problems:
+        reading.content = _content(reading, action.fields)
+
+
+_ALWAYS = ("date", "time", "action", "", "note", "amount unit", "amount", "added", "recovered")
+_NOT_NOTED = ("amount unit", "refrigerant as written")
+
+
+def _settle_action(reading: Reading) -> None:
+    """The movement by its action, or by which of "added" and "recovered" holds an amount."""
+    values = reading.values
+    added, recovered = values.get("added"), values.get("recovered")
+    if added is None and recovered is None:
+        if not reading.action and not any(name in _AMOUNTS for name, _ in reading.problems):
+            _no_action(reading)
+        return
+    if any(name in _AMOUNTS for name, _ in reading.problems):
+        return
+    meant = _meant(reading, added, recovered)
+    if reading.action and meant and reading.action != meant:
+        problem = Problem(
+            "value-unclear",
+            f"The action is {reading.action}, and the amount stands under"
+            f" {'added' if meant == 'charge' else 'recovered'}.",
+            "Mend the action, or move the amount.",
+        )
+        reading.problems.append(("action", problem))
+    reading.action = meant or reading.action
+    if meant in ("charge", "recover"):
+        values["amount"] = values.pop("added" if meant == "charge" else "recovered")
+        values.pop("recovered" if meant == "charge" else "added", None)
+
+
+_AMOUNTS = ("added", "recovered", "amount", "action")
+
+
+def _meant(reading: Reading, added: Quantity | None, recovered: Quantity | None) -> str:
+    """What a pair of columns says; a zero beside a real amount is an empty cell of that sheet.
+
+    A zero recovered alone is a try that brought nothing: a record, and not the same as none.
+    """
+    if added is None or added.mass == 0:
+        if recovered is not None and (added is None or recovered.mass or reading.tried):
+            return "recover"
+        problem = Problem("amount-not-positive", "Nothing was added or recovered on this row.",
+                          "Take the row out, or give the amount.")  # fmt: skip
+        reading.problems.append(("added", problem))
+        return ""
+    if recovered is None or recovered.mass == 0:
+        return "charge"
+    return VISIT
+
+
+def _no_action(reading: Reading) -> None:
+    problem = Problem(
+        "field-missing", "The row does not say what was done: added, recovered, received ...",
+        "Fill in the action, or the pounds under added or recovered.",
+    )  # fmt: skip
+    reading.problems.append(("action", problem))
+
+
+def _content(reading: Reading, fields: tuple[str, ...]) -> str:
+    """The digest of what the row says, spelled in one way: days as ISO, weights as counts."""
+    values = reading.values
+    parts = [reading.action, reading.day, reading.time, "~" if reading.estimated else ""]
+    unit = values.get("unit")
+    for name in fields:
+        value = values.get(name)
+        if value is None or (name == "circuit" and unit):
+            continue
+        if name == "unit":
+            parts.append(f"unit={folded(reading.circuit())}")
+        elif type(value) is str:
+            said = values["refrigerant as written"] if name == "refrigerant" else value
+            parts.append(f"{name}={_name_key(said) if name == 'refrigerant' else folded(said)}")
+        elif type(value) is Quantity:
+            parts.append(f"{name}={int(value.mass)}")
+        elif type(value) is tuple:
+            parts.append(f"{name}={','.join(str(int(one.mass)) for one in value)}")
+        else:
+            parts.append(f"{name}={value}")
+    return sha256("\x1f".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _name_key(text: str) -> str:
+    """A refrigerant for the key: by the register, else as written, never by a changing alias."""
+    found = recognise(text)
+    return found if isinstance(found, str) else alias_key(text)
