@@ -35,6 +35,7 @@ Row = tuple[str, str, int, int, str, str, str, str, str, int, str, str, str]
 """A movement as balances take it, in the order of the members of `MovementRow`."""
 Key = tuple[str, ...]
 
+CYLINDER = "cylinder"
 _ENTRY_SHIFT = 5
 """Bits below the entry number that hold a column in a log."""
 _COLUMN_BITS = (1 << _ENTRY_SHIFT) - 1
@@ -200,32 +201,64 @@ class _Fold:
     # -- one day ---------------------------------------------------------------------------
 
     def _take_day(self, rows: Iterable[Row]) -> None:
-        """Post a day: other holders as they come, cylinders by time, in before out.
+        """Post one day's movements.
+
+        Only a cylinder that took something in that day needs the order of the day; what the
+        others gave is posted as it comes, and so are the holders that are no cylinders.
+        """
+        day = list(rows)
+        taking = [row for row in day if row[6] == CYLINDER]
+        busy = {row[7] for row in taking}
+        giving: list[Row] = []
+        routes, states, post = self.routes, self.states, self._post
+        log_account, log_mark = self.log.accounts.append, self.log.marks.append
+        for row in day:
+            _, _, entry, _, kind, name, to, _, refrigerant, mass, stock, owner, purpose = row
+            route = routes.get((kind, to, purpose)) or self._route(kind, to, purpose)
+            leaves, _, unnamed, ends = route
+            if leaves >= 0:
+                state = states.get(name)
+                if name in busy:
+                    giving.append(row)
+                elif (
+                    state is None or state.account is None or state.refrigerant != refrigerant
+                    or state.stock != stock or state.owner != owner
+                ):  # fmt: skip
+                    self._give_out(row)
+                else:
+                    account = state.account
+                    account[leaves] += mass
+                    state.total -= mass
+                    log_account(account[-1])
+                    log_mark(entry << _ENTRY_SHIFT | leaves)
+            for family, column, end in ends:
+                post(self._end_account(family, row, end), column, mass, entry)
+            for column, sign in unnamed:
+                account = self._account(CYLINDERS, ("", "", refrigerant, stock, owner))
+                post(account, column, sign * mass, entry)
+        if taking:
+            self._take_in_order(taking, giving)
+
+    def _take_in_order(self, taking: Iterable[Row], giving: Iterable[Row]) -> None:
+        """Post what cylinders took in and gave on one day, by time, in before out.
 
         Where the time is unknown, what came in is taken first and what went out last.
         """
-        into: defaultdict[str, list[Row]] = defaultdict(list)
-        out_of: defaultdict[str, list[Row]] = defaultdict(list)
-        routes = self.routes
-        for row in rows:
-            kinds = (row[4], row[6], row[12])
-            route = routes.get(kinds)
-            if route is None:
-                route = routes[kinds] = route_of(*kinds)
-            if route.leaves >= 0:
-                out_of[row[1] or "24:00"].append(row)
-            if route.enters >= 0:
-                into[row[1] or "00:00"].append(row)
-            for family, column, end in route.ends:
-                self._post(self._end_account(family, row, end), column, row[9], row[2])
-            for column, sign in route.unnamed:
-                account = self._account(CYLINDERS, ("", "", row[8], row[10], row[11]))
-                self._post(account, column, sign * row[9], row[2])
-        for time in sorted({*into, *out_of}):
-            for row in into.get(time, ()):
-                self._take_in(row)
-            for row in out_of.get(time, ()):
-                self._give_out(row)
+        by_time: defaultdict[tuple[str, int], list[Row]] = defaultdict(list)
+        for row in taking:
+            by_time[row[1] or "00:00", 0].append(row)
+        for row in giving:
+            by_time[row[1] or "24:00", 1].append(row)
+        for (_, out), rows in sorted(by_time.items(), key=itemgetter(0)):
+            for row in rows:
+                if out:
+                    self._give_out(row)
+                else:
+                    self._take_in(row)
+
+    def _route(self, source: str, target: str, purpose: str) -> Route:
+        route = self.routes[source, target, purpose] = route_of(source, target, purpose)
+        return route
 
     def _post(self, account: Account, column: int, mass: int, entry: int) -> None:
         account[column] += mass

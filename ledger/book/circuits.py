@@ -187,8 +187,7 @@ def _by_circuit(rows: Rows, place: int) -> Iterator[tuple[str, int, Rows]]:
 
 
 def _history(name: str, terms: Terms, moved: list[Any], told: list[Any]) -> CircuitHistory:
-    removed = any(row[5] == RECOVERED for row in moved)
-    events = _events(moved) if removed else {}
+    events = _events(moved)
     additions, removals = [], []
     for entry, line, on, time, mass, purpose, claim, amount, _ in moved:
         event = events.get((entry, line), "")
@@ -202,23 +201,26 @@ def _history(name: str, terms: Terms, moved: list[Any], told: list[Any]) -> Circ
     return CircuitHistory(name, additions, *terms, tuple(removals), **_services(told))
 
 
-def _events(moved: Iterable[tuple[Any, ...]]) -> dict[tuple[int, int], str]:
-    """The service event of each of our movements on one circuit, by entry and line.
+def _events(moved: Sequence[tuple[Any, ...]]) -> dict[tuple[int, int], str]:
+    """The service event of our movements on one circuit that may share one with a recovery.
 
     An event is a ticket, over several days too; what has no ticket belongs to the only ticket
     of its day, else it is one event with what else has none on that day. Work by others is no
     part of ours.
     """
-    ours = [row for row in moved if row[5] != BY_OTHERS]
-    tickets: dict[str, set[str]] = defaultdict(set)
-    for row in ours:
+    recovered = [row for row in moved if row[5] == RECOVERED]
+    days, tickets = {row[2] for row in recovered}, {row[8] for row in recovered} - {""}
+    days |= {row[2] for row in moved if row[8] in tickets}
+    near = [row for row in moved if row[2] in days and row[5] != BY_OTHERS]
+    of_day: dict[str, set[str]] = defaultdict(set)
+    for row in near:
         if row[8]:
-            tickets[row[2]].add(row[8])
+            of_day[row[2]].add(row[8])
     events = {}
-    for row in ours:
+    for row in near:
         day, ticket = row[2], row[8]
-        if not ticket and len(tickets[day]) == 1:
-            ticket = next(iter(tickets[day]))
+        if not ticket and len(of_day[day]) == 1:
+            ticket = next(iter(of_day[day]))
         events[row[0], row[1]] = f"ticket {ticket}" if ticket else f"day {day}"
     return events
 

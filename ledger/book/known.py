@@ -6,6 +6,7 @@ import json
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 from sqlalchemy import Connection, and_, exists, select, union_all
@@ -316,15 +317,16 @@ class BookKnown(Ledger):
                 self.master(fact.kind, fact.name)
 
     def take(self, draft: Draft, entry: int, line: int, fact: Fact) -> list[Undo]:
-        self.touch([fact])
         undo: list[Undo] = []
         if isinstance(fact, Movement):
             gone = {(entry, line)}
             for name, sign in cylinders_of(fact):
                 contents = self.contents(name)
                 contents.add(cylinder_line(draft, entry, line, fact, sign))
-                undo.append(lambda contents=contents: contents.remove(gone))  # type: ignore[misc]
-        elif isinstance(fact, Described):
+                undo.append(partial(contents.remove, gone))
+            return undo
+        self.touch([fact])
+        if isinstance(fact, Described):
             undo += self._take_described(entry, line, fact)
         elif isinstance(fact, Setting):
             self._names.clear()

@@ -7,10 +7,11 @@ nothing is written. Rules of use come from 49 CFR 178.65 and 180.205, 40 CFR 82.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
+from typing import NamedTuple
 
-from ledger.facts.contents import MIXED, SHARED, Line, line_of
+from ledger.facts.contents import MIXED, SHARED, Contents, Holding, Line, line_of
 from ledger.facts.entry import Draft
 from ledger.facts.facts import Attempt, Movement, Weighing, split_holder
 from ledger.facts.known import Known
@@ -30,16 +31,49 @@ LEAVES_FOR_GOOD = {"shipment", "return", "release", "heel", "difference"}
 """Purposes for which a cylinder in quarantine may give what it holds."""
 
 
-def movement_problems(known: Known, draft: Draft, line: int, move: Movement) -> list[Problem]:
-    """Every problem of one movement, unordered."""
+class Side(NamedTuple):
+    """A cylinder of a movement that is not yet recorded, looked up once for all checks.
+
+    `sign` is -1 where it gives and +1 where it takes, `seen` the movement as it sees it, and
+    `before` what it held when the movement began.
+    """
+
+    sign: int
+    cylinder: Master
+    contents: Contents
+    seen: Line
+    before: Holding
+
+
+def sides_of(known: Known, draft: Draft, line: int, move: Movement) -> list[Side]:
+    """The cylinders of a movement that are in the book, the giving one first."""
+    sides = []
+    for name, sign in cylinders_of(move):
+        cylinder = known.master("cylinder", name)
+        if cylinder is not None:
+            contents = known.contents(name)
+            seen = cylinder_line(draft, 1 << 62, line, move, sign)
+            sides.append(Side(sign, cylinder, contents, seen, contents.holding_before(seen)))
+    return sides
+
+
+def movement_problems(
+    known: Known, draft: Draft, move: Movement, sides: list[Side]
+) -> list[Problem]:
+    """Every problem of one movement, unordered; `sides` are those of `sides_of`."""
     found = list(_amount(move))
-    found += day_problems(known, draft, _places(known, draft, move))
-    found += _identity(known, draft, move)
-    found += _ownership(known, draft, line, move)
+    circuits = [
+        known.master("circuit", end[8:])
+        for end in (move.source, move.target)
+        if end.startswith("circuit:")
+    ]
+    found += day_problems(known, draft, [*circuits, *(side.cylinder for side in sides)])
+    found += _identity(known, draft, move, sides)
+    found += _ownership(known, draft, move, sides)
     circuit = circuit_of(move)
     if circuit and move.purpose in ("addition", "recovery"):
         found += certification_problems(known, draft, circuit, move.refrigerant)
-    found += _pounds(known, draft, line, move)
+    found += _pounds(known, draft, move, sides)
     return found
 
 
@@ -99,12 +133,7 @@ def _absurd(amount: Quantity) -> Problem:
     )
 
 
-def _places(known: Known, draft: Draft, move: Movement) -> list[Master | None]:
-    holders = (split_holder(move.source), split_holder(move.target))
-    return [known.master(kind, name) for kind, name in holders if kind in ("circuit", "cylinder")]
-
-
-def day_problems(known: Known, draft: Draft, masters: list[Master | None]) -> Found:
+def day_problems(known: Known, draft: Draft, masters: Iterable[Master | None]) -> Found:
     """The day against the calendar, today at the site, and the life of what is involved."""
     day = draft.occurred_on
     today = known.today(draft.zone or known.shop_zone())
@@ -197,12 +226,10 @@ def quoted(name: str) -> str:
     return f'"{name}"' if " " in name else name
 
 
-def _identity(known: Known, draft: Draft, move: Movement) -> Found:
+def _identity(known: Known, draft: Draft, move: Movement, sides: list[Side]) -> Found:
     day = draft.occurred_on
-    for name, sign in cylinders_of(move):
-        cylinder = known.master("cylinder", name)
-        if cylinder is None:
-            continue
+    for side in sides:
+        cylinder, name = side.cylinder, side.cylinder.name
         if cylinder.text("kind") == "other gas":
             yield Problem(
                 "not-refrigerant",
@@ -216,9 +243,9 @@ def _identity(known: Known, draft: Draft, move: Movement) -> Found:
                 f"Cylinder {name} is in quarantine{f' ({why})' if why else ''}.",
                 f"Use another cylinder, or end the quarantine: {_in_service(cylinder)}.",
             )
-        if sign > 0:
-            yield from _filling(known, cylinder, move, day)
-        yield from _same_refrigerant(known, draft, cylinder, move, sign)
+        if side.sign > 0:
+            yield from _filling(side, move, day)
+        yield from _same_refrigerant(side, move, day)
     circuit = circuit_of(move)
     master = known.master("circuit", circuit) if circuit else None
     in_it = master.at("refrigerant", day) if master else None
@@ -231,7 +258,8 @@ def _identity(known: Known, draft: Draft, move: Movement) -> Found:
         )
 
 
-def _filling(known: Known, cylinder: Master, move: Movement, day: str) -> Found:
+def _filling(side: Side, move: Movement, day: str) -> Found:
+    cylinder = side.cylinder
     if cylinder.text("kind") == "disposable" and move.purpose not in GIVES_STOCK:
         yield Problem(
             "disposable-recovery",
@@ -239,7 +267,7 @@ def _filling(known: Known, cylinder: Master, move: Movement, day: str) -> Found:
             "Use a recovery or refillable cylinder (49 U.S.C. 5124; 49 CFR 178.65).",
         )
     elif cylinder.text("kind") == "disposable" and move.purpose in FIRST_FILL:
-        earlier = [line for line in known.contents(cylinder.name).lines
+        earlier = [line for line in side.contents.lines
                    if line.change > 0 and line.stock in ("virgin", "reclaimed")]  # fmt: skip
         if earlier:
             yield Problem(
@@ -257,18 +285,14 @@ def _filling(known: Known, cylinder: Master, move: Movement, day: str) -> Found:
         )
 
 
-def _same_refrigerant(
-    known: Known, draft: Draft, cylinder: Master, move: Movement, sign: int
-) -> Found:
-    assigned = cylinder.at("refrigerant", draft.occurred_on) or cylinder.now("refrigerant")
-    holding = known.contents(cylinder.name).holding_before(
-        cylinder_line(draft, 1 << 62, 0, move, sign)
-    )
-    held = holding.refrigerant if holding.total > 0 else assigned
+def _same_refrigerant(side: Side, move: Movement, day: str) -> Found:
+    cylinder, sign = side.cylinder, side.sign
+    assigned = cylinder.at("refrigerant", day) or cylinder.now("refrigerant")
+    held = side.before.refrigerant if side.before.total > 0 else assigned
     if not held or held in (UNKNOWN, move.refrigerant):
         held = assigned
     if sign > 0 and (not held or held in (UNKNOWN, move.refrigerant)):
-        held = known.contents(cylinder.name).mixed_by(cylinder_line(draft, 1 << 62, 0, move, 1))
+        held = side.contents.mixed_by(side.seen)
     if not held or held in (UNKNOWN, move.refrigerant):
         return
     if sign > 0:
@@ -285,12 +309,10 @@ def _same_refrigerant(
         )
 
 
-def _ownership(known: Known, draft: Draft, line: int, move: Movement) -> Found:
-    if move.purpose != "addition" or not move.source.startswith("cylinder:"):
+def _ownership(known: Known, draft: Draft, move: Movement, sides: list[Side]) -> Found:
+    if move.purpose != "addition" or not sides or sides[0].sign > 0:
         return
-    holding = known.contents(move.source[9:]).holding_before(
-        cylinder_line(draft, 1 << 62, line, move, -1)
-    )
+    holding = sides[0].before
     if holding.total <= 0 or holding.stock != "recovered":
         return
     circuit = circuit_of(move)
@@ -323,20 +345,18 @@ def owner_of(known: Known, circuit: str, day: str) -> str:
     return site.text("owner", day) if site else ""
 
 
-def _pounds(known: Known, draft: Draft, line: int, move: Movement) -> Found:
-    for name, sign in cylinders_of(move):
-        cylinder = known.master("cylinder", name)
-        if cylinder is None or move.mass.mass <= 0:
-            continue
+def _pounds(known: Known, draft: Draft, move: Movement, sides: list[Side]) -> Found:
+    if move.mass.mass <= 0:
+        return
+    for side in sides:
+        sign, cylinder, name = side.sign, side.cylinder, side.cylinder.name
         if move.evidence is not None and (sign < 0 or not move.source.startswith("cylinder:")):
             how = move.evidence
             yield from _lighter_than_empty(known, name, (how.before, how.after, *how.readings))
-        contents = known.contents(name)
-        seen = cylinder_line(draft, 1 << 62, line, move, sign)
         if sign < 0:
-            lowest = contents.lowest_with(seen)
+            lowest = side.contents.lowest_with(side.seen)
             if lowest < 0 and not cylinder.provisional:
-                held = contents.holding_before(seen).total
+                held = side.before.total
                 later = " later on" if held >= move.mass.mass else ""
                 yield Problem(
                     "cylinder-short",
@@ -346,7 +366,7 @@ def _pounds(known: Known, draft: Draft, line: int, move: Movement) -> Found:
                     "Check the cylinder and the amount, or record what is not in the book yet.",
                 )
         else:
-            yield from _capacity(cylinder, contents.holding_before(seen).total, move)
+            yield from _capacity(cylinder, side.before.total, move)
 
 
 def weighing_problems(known: Known, weighing: Weighing) -> Found:

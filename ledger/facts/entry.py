@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import dataclass
 from operator import is_
 from typing import Any
 
@@ -16,8 +17,10 @@ GENESIS = "0" * 64
 """The previous digest of the first entry."""
 
 _ENCODER = json.JSONEncoder(
-    ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False
-)
+    # What is written holds no circles: a fact is built of what it holds.
+    ensure_ascii=False, check_circular=False, sort_keys=True, separators=(",", ":"),
+    allow_nan=False,
+)  # fmt: skip
 
 
 def canonical(value: Any) -> str:
@@ -65,7 +68,16 @@ def with_facts(draft: Draft, facts: list[Fact]) -> Draft:
     """The draft with these facts; the draft itself where they are the ones it has."""
     if len(facts) == len(draft.facts) and all(map(is_, facts, draft.facts)):
         return draft
-    return replace(draft, facts=tuple(facts))
+    return recast(draft, facts, draft.person, draft.supervisor, draft.zone)
+
+
+def recast(draft: Draft, facts: Iterable[Fact], person: str, supervisor: str, zone: str) -> Draft:
+    """The draft with its facts, people and zone as they are to be recorded."""
+    # Spelled out, because every recorded draft passes here.
+    return Draft(
+        draft.key, draft.verb, draft.occurred_on, tuple(facts), person, draft.occurred_time,
+        zone, draft.ticket, draft.note, draft.source, supervisor,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

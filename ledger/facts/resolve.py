@@ -7,12 +7,13 @@ matches.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from ledger.facts.checks import circuit_of
 from ledger.facts.contents import SHARED
-from ledger.facts.entry import Draft, with_facts
+from ledger.facts.entry import Draft, recast
 from ledger.facts.facts import (
     Decision,
     Described,
@@ -65,9 +66,8 @@ class Resolver:
             facts.append(self._fact(fact))
         person = self.name("person", draft.person) if draft.person else ""
         supervisor = self.name("person", draft.supervisor) if draft.supervisor else ""
-        resolved = with_facts(draft, facts)
-        zone = draft.zone or zone_of(self.known, resolved)
-        resolved = changed(resolved, person=person, supervisor=supervisor, zone=zone)
+        zone = draft.zone or zone_of(self.known, facts, draft.occurred_on)
+        resolved = recast(draft, facts, person, supervisor, zone)
         return Resolved(resolved, self.problems, list(self.begun.values()))
 
     def name(self, kind: str, name: str, record: bool = False) -> str:
@@ -208,13 +208,13 @@ def _which_circuit(unit: str, circuits: list[str]) -> Problem:
     )
 
 
-def zone_of(known: Known, draft: Draft) -> str:
-    """The time zone of the site where the entry happened, else the shop's."""
-    for fact in draft.facts:
+def zone_of(known: Known, facts: Iterable[Fact], day: str) -> str:
+    """The time zone of the site where facts happened on a day, else the shop's."""
+    for fact in facts:
         circuit = circuit_of(fact) if isinstance(fact, Movement) else getattr(fact, "circuit", "")
         master = known.master("circuit", circuit) if circuit else None
         unit = known.master("unit", master.text("unit")) if master else None
-        site = known.master("site", unit.text("site", draft.occurred_on)) if unit else None
+        site = known.master("site", unit.text("site", day)) if unit else None
         if site is not None and site.text("zone"):
             return site.text("zone")
     return known.shop_zone()

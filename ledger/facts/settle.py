@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
 from ledger.facts.checks import (
+    Side,
     attempt_problems,
     circuit_of,
     cylinder_line,
@@ -19,6 +20,7 @@ from ledger.facts.checks import (
     day_problems,
     movement_problems,
     owner_of,
+    sides_of,
     weighing_problems,
 )
 from ledger.facts.contents import MIXED
@@ -71,6 +73,10 @@ def settle(known: Ledger, draft: Draft, entry: int, because: str) -> tuple[Settl
     settled.problems += _texts(draft, because)
     for fact in draft.facts:
         ready, found = _settle_one(known, draft, len(settled.facts), fact)
+        if not found:
+            undo += known.take(draft, entry, len(settled.facts), ready)
+            settled.facts.append(ready)
+            continue
         flags = [problem for problem in found if because and problem.kind.because]
         settled.problems += [problem for problem in found if problem not in flags]
         settled.flags += flags
@@ -102,8 +108,9 @@ def _texts(draft: Draft, because: str) -> Iterator[Problem]:
 
 def _settle_one(known: Ledger, draft: Draft, line: int, fact: Fact) -> tuple[Fact, list[Problem]]:
     if isinstance(fact, Movement):
-        fact = _derived(known, draft, line, fact)
-        return fact, movement_problems(known, draft, line, fact)
+        sides = sides_of(known, draft, line, fact)
+        fact = _derived(known, draft, fact, sides)
+        return fact, movement_problems(known, draft, fact, sides)
     if isinstance(fact, Attempt):
         if not fact.refrigerant:
             circuit = known.master("circuit", fact.circuit)
@@ -135,13 +142,11 @@ def _settle_one(known: Ledger, draft: Draft, line: int, fact: Fact) -> tuple[Fac
     return fact, found
 
 
-def _derived(known: Ledger, draft: Draft, line: int, move: Movement) -> Movement:
+def _derived(known: Ledger, draft: Draft, move: Movement, sides: list[Side]) -> Movement:
     """Stock kind and owner of what moves: by the cylinder it leaves, or the circuit's owner."""
     if move.source.startswith("cylinder:"):
-        holding = known.contents(move.source[9:]).holding_before(
-            cylinder_line(draft, 1 << 62, line, move, -1)
-        )
-        if holding.total > 0:
+        holding = sides[0].before if sides and sides[0].sign < 0 else None
+        if holding is not None and holding.total > 0:
             return move.held_as(holding.stock or "unknown", holding.owner)
         return move.held_as(move.stock or "unknown", move.owner)
     if move.purpose == "recovery":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 
 from ledger.facts.facts import Evidence
@@ -17,6 +18,7 @@ def _decimals(text: str) -> int:
     return len(text.split()[0].partition(".")[2]) if text else 0
 
 
+@lru_cache(maxsize=8192)
 def in_words_of(mass: Mass, *like: Quantity) -> Quantity:
     """A computed mass written as the scale would show it: same unit, as many decimals.
 

@@ -5,7 +5,7 @@ Common practice, no source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from ledger.intake.headers import header_words
@@ -34,13 +34,18 @@ class Action:
     `verb` is the entry's verb, as on the command line. `fields` make up the content by which
     a row is known again; others on the row are kept in its note. `order` is 0 where
     refrigerant comes into a cylinder, 2 where it leaves one, 1 else: within a day, what came
-    in is recorded before what went out.
+    in is recorded before what went out. `known` are the fields as a set.
     """
 
     verb: str
     words: str
     fields: tuple[str, ...]
     order: int
+    known: frozenset[str] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        """Keep the fields as a set, for the question that every cell of a row asks."""
+        object.__setattr__(self, "known", frozenset(self.fields))
 
 
 ACTIONS: dict[str, Action] = {

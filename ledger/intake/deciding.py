@@ -5,6 +5,7 @@ The book is not asked, so that the key of a row depends on what the row says alo
 
 from __future__ import annotations
 
+from functools import lru_cache
 from hashlib import sha256
 
 from ledger.facts.mass import Quantity
@@ -28,20 +29,27 @@ def decide(reading: Reading) -> None:
         problem = Problem("quantity-unclear", "The amount is unknown or marked as not exact.",
                           "Write the amount, or weights before and after.")  # fmt: skip
         reading.problems.append(("amount", problem))
-    wanted = set(action.fields)
-    reading.problems = [
-        (name, problem) for name, problem in reading.problems
-        if name in wanted or name in _ALWAYS
-    ]  # fmt: skip
+    wanted = action.known
+    if reading.problems:
+        reading.problems = [
+            (name, problem) for name, problem in reading.problems
+            if name in wanted or name in _ALWAYS
+        ]  # fmt: skip
     for name, value in values.items():
         if name not in wanted and name not in _NOT_NOTED:
-            said = value.written if isinstance(value, Quantity) else value
-            reading.add_note(f"{name}: {said}")
+            reading.add_note(f"{name}: {_said(value)}")
     if not reading.day and not any(name == "date" for name, _ in reading.problems):
         problem = Problem("field-missing", "The row has no day.", "Give the day the work was done.")
         reading.problems.append(("date", problem))
     if not reading.problems:
         reading.content = _content(reading, action.fields)
+
+
+def _said(value: object) -> str:
+    """A value as it goes into a note."""
+    if isinstance(value, tuple):
+        return ", ".join(map(_said, value))
+    return value.written if isinstance(value, Quantity) else str(value)
 
 
 _ALWAYS = ("date", "time", "action", "", "note", "amount unit", "amount", "added", "recovered")
@@ -112,11 +120,12 @@ def _content(reading: Reading, fields: tuple[str, ...]) -> str:
             continue
         if name == "unit":
             parts.append(f"unit={folded(reading.circuit())}")
+        elif name == "refrigerant":
+            parts.append(f"refrigerant={_name_key(values['refrigerant as written'])}")
         elif type(value) is str:
-            said = values["refrigerant as written"] if name == "refrigerant" else value
-            parts.append(f"{name}={_name_key(said) if name == 'refrigerant' else folded(said)}")
+            parts.append(f"{name}={folded(value)}")
         elif type(value) is Quantity:
-            parts.append(f"{name}={int(value.mass)}")
+            parts.append(f"{name}={value.mass}")
         elif type(value) is tuple:
             parts.append(f"{name}={','.join(str(int(one.mass)) for one in value)}")
         else:
@@ -124,6 +133,7 @@ def _content(reading: Reading, fields: tuple[str, ...]) -> str:
     return sha256("\x1f".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
 
 
+@lru_cache(maxsize=1024)
 def _name_key(text: str) -> str:
     """A refrigerant for the key: by the register, else as written, never by a changing alias."""
     found = recognise(text)

@@ -74,18 +74,18 @@ class Drafter:
     def draft(self, reading: Reading, key: str) -> Drafted:
         """The draft of one row without problems of reading."""
         self.flags = []
-        action = ACTIONS[reading.action]
+        action, said = ACTIONS[reading.action], reading.values.get
         try:
             facts = _FACTS[reading.action](self, reading)
-            person = self._person(reading.text("technician"))
-            supervisor = self._person(reading.text("supervised by"))
+            person = self._person(said("technician", ""))
+            supervisor = self._person(said("supervised by", ""))
         except Stop as stop:
             return Drafted(problems=[(stop.name, stop.problem)])
         if not person and reading.action in ("charge", "recover", VISIT):
             self.flag("No technician is named.", "Find out who did the work.")
         draft = Draft(
             key, action.verb, reading.day, tuple(facts), person, reading.time,
-            ticket=reading.text("ticket"), note=reading.note,
+            ticket=said("ticket", ""), note=reading.note,
             source=f"{reading.plan.source}!{reading.row.number}", supervisor=supervisor,
         )  # fmt: skip
         return Drafted(draft, flags=self.flags)
@@ -113,9 +113,12 @@ class Drafter:
         """The net of a row and how it is known."""
         values = reading.values
         amount = values.get("amount")
-        ends = [values[one] for one in ("gross before", "gross after") if one in values]
-        readings = (*ends[:1], *values.get("readings", ()), *ends[1:])
-        scale = reading.text("scale")
+        scale = values.get("scale", "")
+        before, after = values.get("gross before"), values.get("gross after")
+        between = values.get("readings", ())
+        if before is None and after is None and not between and amount is not None:
+            return amount, Evidence("net", scale)
+        readings = tuple(one for one in (before, *between, after) if one is not None)
         if len(readings) == 1 and amount is not None and not self.strict:
             reading.add_note(f"one gross weight only: {readings[0].written}")
             readings = ()
@@ -259,8 +262,8 @@ def _charge(drafter: Drafter, reading: Reading) -> list[Fact]:
     cylinder = drafter.cylinder(reading, "cylinder")
     net, evidence = drafter.weights(reading, OUT)
     name = drafter.refrigerant(reading, holder("cylinder", cylinder), circuit)
-    facts = charge("", cylinder, name, net, evidence, reading.text("claim"))
-    return [*drafter.begun_at_site(reading, circuit), *_at(facts, target=circuit)]
+    facts = charge(circuit[8:], cylinder, name, net, evidence, reading.text("claim"))
+    return drafter.begun_at_site(reading, circuit) + _at(facts, target=circuit)
 
 
 def _recover(drafter: Drafter, reading: Reading) -> list[Fact]:
@@ -276,12 +279,14 @@ def _recover(drafter: Drafter, reading: Reading) -> list[Fact]:
     if not net.mass:
         _named(reading, "unit", "circuit", "site")
         return [*before, *recover(split_holder(circuit)[1], cylinder, name, net, evidence)]
-    facts = recover("", cylinder, name, net, evidence, reading.text("claim"))
+    facts = recover(circuit[8:], cylinder, name, net, evidence, reading.text("claim"))
     return [*before, *_at(facts, source=circuit)]
 
 
 def _at(facts: list[Fact], source: str = "", target: str = "") -> list[Fact]:
-    """Movements with one of their sides put to a holder that need not be a circuit."""
+    """Movements as they are where that side is a circuit, else with it put to what it is."""
+    if (source or target).startswith("circuit:"):
+        return facts
     changes = {"source": source} if source else {"target": target}
     return [replace(fact, **changes) for fact in facts]  # type: ignore[arg-type]
 
@@ -302,8 +307,8 @@ def _visit(drafter: Drafter, reading: Reading) -> list[Fact]:
     )
     before = drafter.begun_at_site(reading, circuit)
     evidence = Evidence("net", scale)
-    out = _at(recover("", recovery, name, values["recovered"], evidence), source=circuit)
-    into = _at(charge("", supply, name, values["added"], evidence), target=circuit)
+    out = _at(recover(circuit[8:], recovery, name, values["recovered"], evidence), source=circuit)
+    into = _at(charge(circuit[8:], supply, name, values["added"], evidence), target=circuit)
     return [*before, *out, *into]
 
 

@@ -193,6 +193,7 @@ def fields_of(records: str) -> tuple[str, ...]:
     return ("name", *FIELDS[records], *EXTRA_FIELDS.get(records, ()), "since")
 
 
+@lru_cache(maxsize=8192)
 def header_words(text: str) -> str:
     """A heading as its words: lower case, single spaces, no signs but # and $."""
     return " ".join(_WORDS.findall(unicodedata.normalize("NFKC", text).casefold()))

@@ -40,6 +40,7 @@ class Plan:
     width: int
     strict_width: bool
     titles: list[str] = field(default_factory=list)
+    first: str = ""
     header_number: int = 0
     places: dict[str, int] = field(default_factory=dict)
 
@@ -57,13 +58,10 @@ class Plan:
     def repeats_header(self, row: Row) -> bool:
         """Whether a row is the headings once more, as where two sheets were put together."""
         first = next((cell for cell in row.cells if cell not in (None, "")), None)
-        if not isinstance(first, str) or header_words(first) not in self._words():
+        if not isinstance(first, str) or header_words(first[:80]) != self.first:
             return False
         words = [header_words(cell_text(cell)) for cell in row.cells]
         return words[: self.width] == self.header and not any(words[self.width :])
-
-    def _words(self) -> list[str]:
-        return [next((word for word in self.header if word), "")]
 
 
 def plan_of(
@@ -103,5 +101,5 @@ def plan_of(
     source = f"{file}!{sheet}" if sheet else file
     return Plan(
         source, sheet, column_map, tuple(columns), tuple(extras), dict(column_map.constants),
-        [header_words(one) for one in headers], len(headers), text, headers, places=places,
+        [header_words(one) for one in headers], len(headers), text, headers, next((header_words(one) for one in headers if one), ""), places=places,
     )  # fmt: skip

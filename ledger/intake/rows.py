@@ -30,6 +30,8 @@ _ESTIMATE = re.compile(
     r"(?:~|about |approx\.? |est\.? |around )(.+)|(.+?)(?: est\.?| approx\.?| ?\(est\.?\))",
     re.IGNORECASE,
 )
+_KEPT = 20_000
+"""Different days, and different texts, that are kept as they were read."""
 _BETWEEN = re.compile(r" *(?:;|->|→|>|/|, ) *")
 _MASSES = frozenset((
     "amount", "added", "recovered", "gross before", "gross after", "gross", "tare",
@@ -46,6 +48,7 @@ class Fields:
         self.year = plan.map.year or None
         self._days: dict[object, str | Problem] = {}
         self._ordinals: dict[str, int] = {}
+        self._texts: dict[str, str] = {}
         self._places = {
             name: plan.places.get(name, -1)
             for name in ("date", "time", "action", "added", "recovered")
@@ -124,7 +127,7 @@ class Fields:
         key = cell if type(cell) is str else repr(cell)
         found = self._days.get(key)
         if found is None:
-            if len(self._days) > 20_000:
+            if len(self._days) > _KEPT:
                 self._days.clear()
             found = self._days[key] = read_day(cell, self.order, self.year)
             if isinstance(found, str):
@@ -151,7 +154,12 @@ class Fields:
             reading.time = found
 
     def _text(self, reading: Reading, name: str, cell: object, _: str) -> None:
-        text = clean_text(reading, name, cell)
+        text = self._texts.get(cell) if type(cell) is str else None
+        if text is None:
+            text = clean_text(reading, name, cell)
+            if type(cell) is str and len(self._texts) < _KEPT and (text or not reading.problems):
+                # Sheets repeat the same few names; what could not be kept is looked at again.
+                self._texts[cell] = text
         if text not in EMPTY:
             reading.values[name] = text
 

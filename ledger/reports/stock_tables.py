@@ -115,7 +115,7 @@ def inventory_tables(
 
     keep = {name: value for name, value in filters.items() if value}
     rows = [_cylinder_row(line) for line in inventory_of(reader, cut, keep, every)]
-    total = sum(int(row["book_lb"]) for row in rows)
+    total = sum(row["book_lb"] or 0 for row in rows)
     open_ones = sum(1 for row in rows if row["provisional"])
     left = f"; {open_ones} to complete" if open_ones else ""
     cylinders = Table(
@@ -144,7 +144,7 @@ def _cylinder_row(line: CylinderLine) -> dict[str, Any]:
         "net": line.net,
         "book_then": Mass(line.book_then) if one.weighed else None,
         "difference": line.difference,
-        "book_lb": Mass(line.book),
+        "book_lb": None if one.gas else Mass(line.book),
         "state": state,
         "requalification_due": one.requalification_due or None,
         "provisional": one.provisional,
@@ -154,6 +154,8 @@ def _cylinder_row(line: CylinderLine) -> dict[str, Any]:
 def _by_refrigerant(reader: Reader, cut: Cut, rows: list[dict[str, Any]]) -> Table:
     found: dict[str, dict[str, Any]] = {}
     for row in rows:
+        if row["book_lb"] is None:
+            continue
         one = found.setdefault(row["refrigerant"], {
             "refrigerant": row["refrigerant"], "cylinders": 0, "virgin_lb": 0, "reclaimed_lb": 0,
             "recovered_lb": 0, "unknown_lb": 0, "book_lb": 0,
