@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ledger.answers.holdings import Account, Closing, Home, Key, Log, Placed, Row, fold
+from ledger.answers.holdings import Account, Closing, Home, Key, Placed, Row, fold
 from ledger.answers.periods import Period
 from ledger.answers.routes import (
     CIRCUITS,
@@ -78,8 +78,8 @@ class Balance:
     opening: int
     amounts: tuple[int, ...]
     closing: int
-    accounts: tuple[int, ...] = field(repr=False, compare=False)
-    log: Log = field(repr=False, compare=False)
+    keys: tuple[Key, ...] = field(repr=False, compare=False)
+    of: Closing = field(repr=False, compare=False)
 
     def amount(self, column: str) -> int:
         """The amount of a column of the family, without its sign in the sum."""
@@ -132,7 +132,7 @@ class Balance:
         )  # fmt: skip
 
     def _entries(self, column: int) -> list[int]:
-        return sorted({e for one in self.accounts for e in self.log.entries(one, column)})
+        return sorted({e for key in self.keys for e in self.of.entries(self.family, key, column)})
 
 
 def lb(mass: int) -> str:
@@ -164,19 +164,26 @@ def grouped(
     Several groupings of one closing cost one fold.
     """
     groups = _Groups(closing, family, by, keep or {})
-    empty = (0,) * len(FAMILIES[family].columns)
+    columns = len(FAMILIES[family].columns)
     cancels = family == CYLINDERS and "place" not in (*by, *(keep or {}))
     for key in sorted(groups.parts):
         part = groups.parts[key]
-        amounts = tuple(map(sum, zip(*part.accounts, strict=True)))[:-1] or empty
+        amounts = _added(part.accounts, columns)
         if cancels:
             amounts = _without_moves(amounts)
         found = Balance(
             family, by, key, closing.period, part.opening, amounts, part.closing,
-            tuple(account[-1] for account in part.accounts), closing.log,
+            tuple(part.keys), closing,
         )  # fmt: skip
         if not found.idle:
             yield found
+
+
+def _added(accounts: Sequence[Account], columns: int) -> tuple[int, ...]:
+    """The sums of the columns of some accounts."""
+    if len(accounts) == 1:
+        return tuple(accounts[0][:columns])
+    return tuple(map(sum, zip(*accounts, strict=True)))[:columns] or (0,) * columns
 
 
 def _without_moves(amounts: tuple[int, ...]) -> tuple[int, ...]:
@@ -192,6 +199,7 @@ class _Part:
     opening: int = 0
     closing: int = 0
     accounts: list[Account] = field(default_factory=list)
+    keys: list[Key] = field(default_factory=list)
 
 
 class _Groups:
@@ -214,6 +222,7 @@ class _Groups:
         for key, account in closing.accounts[family].items():
             if part := self._part(key):
                 part.accounts.append(account)
+                part.keys.append(key)
 
     def _part(self, key: Key) -> _Part | None:
         for place, value in self.keep:

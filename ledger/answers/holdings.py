@@ -13,7 +13,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
-from operator import itemgetter
+from operator import itemgetter, mul
 from typing import NamedTuple
 
 from ledger.answers.periods import FOREVER, Period, following, starting
@@ -77,11 +77,11 @@ class Placed(NamedTuple):
 
 
 Account = list[int]
-"""Counts of one holder and class in one period by column, and last the account's number."""
+"""Counts of one holder and class in one period by column; a cylinder's ends with its number."""
 
 
 class Log:
-    """Which entries stand behind the columns of the accounts of one period.
+    """Which entries stand behind the columns of the cylinders' accounts of one period.
 
     Kept as two long rows of numbers, because a million postings must cost little; sorted only
     when somebody asks.
@@ -105,6 +105,34 @@ class Log:
                 return
             if self.marks[at] & _COLUMN_BITS == column:
                 yield self.marks[at] >> _ENTRY_SHIFT
+
+
+class Table:
+    """One column of the holders of one class that are no cylinders, by name, with the entries.
+
+    One mapping for all names, because the movements of a day touch names far apart.
+    """
+
+    __slots__ = ("entries", "index", "names", "sums")
+
+    def __init__(self) -> None:
+        self.sums: dict[str, int] = {}
+        self.names: list[str] = []
+        self.entries = array("Q")
+        self.index: dict[str, list[int]] = {}
+
+    def post(self, name: str, mass: int, entry: int) -> None:
+        """Add an amount to a holder."""
+        self.sums[name] = self.sums.get(name, 0) + mass
+        self.names.append(name)
+        self.entries.append(entry)
+
+    def entries_of(self, name: str) -> list[int]:
+        """The entries behind a holder's amount, in the order they were posted."""
+        if not self.index:
+            for one, entry in zip(self.names, self.entries, strict=True):
+                self.index.setdefault(one, []).append(entry)
+        return self.index.get(name, [])
 
 
 class _State:
@@ -133,9 +161,17 @@ class Closing:
 
     period: Period
     accounts: Mapping[str, Mapping[Key, Account]]
-    log: Log
     openings: Mapping[str, Mapping[Key, int]]
     closings: Mapping[str, Mapping[Key, int]]
+    log: Log
+    tables: Mapping[str, Mapping[Key, Table]]
+
+    def entries(self, family: str, key: Key, column: int) -> Iterator[int]:
+        """The entries behind a column of an account, in the order they were posted."""
+        if family == CYLINDERS:
+            return self.log.entries(self.accounts[family][key][-1], column)
+        table = self.tables[family].get((str(column), *key[1:]))
+        return iter(table.entries_of(key[0]) if table else ())
 
 
 def fold(
@@ -172,7 +208,8 @@ class _Fold:
         self.states: dict[str, _State] = {}
         self.routes: dict[tuple[str, str, str], Route] = {}
         self.accounts: dict[str, dict[Key, Account]] = {}
-        self.circuits: dict[str, tuple[str, Account]] = {}
+        self.tables: dict[str, dict[Key, Table]] = {}
+        self.circuits: dict[tuple[int, str], Table] = {}
         self.words: dict[str, str] = {}
         self.openings: dict[str, dict[Key, int]] = {name: {} for name in FAMILIES}
         self._begin()
@@ -210,7 +247,7 @@ class _Fold:
         taking = [row for row in day if row[6] == CYLINDER]
         busy = {row[7] for row in taking}
         giving: list[Row] = []
-        routes, states, post = self.routes, self.states, self._post
+        routes, states, circuits = self.routes, self.states, self.circuits
         log_account, log_mark = self.log.accounts.append, self.log.marks.append
         for row in day:
             _, _, entry, _, kind, name, to, _, refrigerant, mass, stock, owner, purpose = row
@@ -232,10 +269,14 @@ class _Fold:
                     log_account(account[-1])
                     log_mark(entry << _ENTRY_SHIFT | leaves)
             for family, column, end in ends:
-                post(self._end_account(family, row, end), column, mass, entry)
+                table = circuits.get((column, refrigerant)) if family == CIRCUITS else None
+                if table is None:
+                    self._post_end(family, column, row, end)
+                else:
+                    table.post(row[end], mass, entry)  # type: ignore[arg-type]
             for column, sign in unnamed:
                 account = self._account(CYLINDERS, ("", "", refrigerant, stock, owner))
-                post(account, column, sign * mass, entry)
+                self._post(account, column, sign * mass, entry)
         if taking:
             self._take_in_order(taking, giving)
 
@@ -335,27 +376,24 @@ class _Fold:
             accounts[key] = account
         return account
 
-    def _end_account(self, family: str, row: Row, end: int) -> Account:
-        """The account of a holder that is no cylinder; a circuit's last one is kept at hand."""
-        if family != CIRCUITS or self.homes:
-            return self._account(family, self._key(family, row, end))
-        name = row[5] if end == SOURCE_NAME else row[7]
-        last = self.circuits.get(name)
-        if last is None or last[0] != row[8]:
-            what = self.words.setdefault(row[8], row[8])
-            account = self._account(CIRCUITS, (name, "", "", what))
-            last = self.circuits[name] = (what, account)
-        return last[1]
-
-    def _key(self, family: str, row: Row, end: int) -> Key:
-        """The full key of the holder at one end of a row (5 source, 7 target)."""
+    def _post_end(self, family: str, column: int, row: Row, end: int) -> None:
+        """Post to a holder that is no cylinder; circuits' tables are kept at hand."""
         kind, name = (row[4], row[5]) if end == SOURCE_NAME else (row[6], row[7])
+        rest: Key = (row[8],)
         if family == CIRCUITS:
             home = self._home(name, row[0]) if self.homes else _NOWHERE
-            return (name, home.site, home.owner, row[8])
-        if family == PARTIES:
-            return (name, row[8], row[10], row[11])
-        return (f"{kind}:{name}", row[8])
+            rest = (home.site, home.owner, row[8])
+        elif family == PARTIES:
+            rest = (row[8], row[10], row[11])
+        else:
+            name = f"{kind}:{name}"
+        key = (str(column), *rest)
+        table = self.tables[family].get(key)
+        if table is None:
+            table = self.tables[family][key] = Table()
+        if family == CIRCUITS and not self.homes:
+            self.circuits[column, row[8]] = table
+        table.post(name, row[9], row[2])
 
     def _home(self, circuit: str, day: str) -> Home:
         series = self.homes.get(circuit, ())
@@ -380,6 +418,7 @@ class _Fold:
 
     def _begin(self) -> None:
         self.accounts = {name: {} for name in FAMILIES}
+        self.tables = {name: {} for name in FAMILIES}
         self.log, self.numbers = Log(), 0
         self.circuits.clear()
         for state in self.states.values():
@@ -387,23 +426,32 @@ class _Fold:
 
     def _close(self, period: Period) -> Iterator[Closing]:
         self._place_until(min(period.last, self.last or FOREVER))
-        closings: dict[str, dict[Key, int]] = {
-            name: self._nets(name) for name in FAMILIES if name != CYLINDERS
-        }
+        closings: dict[str, dict[Key, int]] = {}
+        for family in FAMILIES:
+            if family != CYLINDERS:
+                self._sum_up(family)
+                closings[family] = self._nets(family)
         closings[CYLINDERS] = {
             state.key(): state.total for state in self.states.values() if state.total
         }
         if period.label != "before":
-            yield Closing(period, self.accounts, self.log, self.openings, closings)
+            yield Closing(period, self.accounts, self.openings, closings, self.log, self.tables)
         self.openings = closings
         self._begin()
+
+    def _sum_up(self, family: str) -> None:
+        """Make accounts of the tables of a family."""
+        accounts, columns = self.accounts[family], len(FAMILIES[family].columns)
+        for (column, *rest), table in self.tables[family].items():
+            for name, mass in table.sums.items():
+                account = accounts.setdefault((name, *rest), [0] * columns)
+                account[int(column)] += mass
 
     def _nets(self, family: str) -> dict[Key, int]:
         nets = dict(self.openings[family])
         signs = FAMILIES[family].signs
         for key, account in self.accounts[family].items():
-            pairs = zip(signs, account, strict=False)
-            nets[key] = nets.get(key, 0) + sum(sign * amount for sign, amount in pairs)
+            nets[key] = nets.get(key, 0) + sum(map(mul, signs, account))
         return {key: net for key, net in nets.items() if net}
 
 

@@ -22,6 +22,8 @@ from ledger.facts.problems import Problem, Refused
 from ledger.facts.resolve import Resolver
 from ledger.facts.settle import Settled, settle
 
+_ASKING = frozenset((Reversal, Joined, SameLeak)).__contains__
+"""Whether facts of a type are held against entries of the journal, which are written first."""
 _DERIVED = frozenset(("stock", "owner", "because", "although", "provisional", "why"))
 """Members that the book may add to a fact; they count in a retry only where they were given."""
 
@@ -68,20 +70,26 @@ class Recorder:
         outcome = Outcome(ready, problems=list(resolved.problems), begun=resolved.provisional)
         if outcome.problems:
             return outcome
-        if any(isinstance(fact, (Reversal, Joined)) for fact in ready.facts):
+        asking = any(map(_ASKING, map(type, ready.facts)))
+        if asking:
             self.writer.flush()
         begun = tuple(resolved.provisional)
         if begun:
             ready = replace(ready, facts=begun + ready.facts)
         number = self.writer.head()[0] + 1
         settled, undo = settle(self.known, ready, number, self.because)
-        settled.problems += self._reversals(settled.facts)
+        if asking:
+            settled.problems += self._reversals(settled.facts)
         outcome.problems, outcome.flags = settled.problems, settled.flags
+        if not outcome.problems:
+            self._append(outcome, ready, settled)
         if outcome.problems:
             for step in reversed(undo):
                 step()
-            return outcome
-        return self._append(outcome, ready, settled)
+        elif asking and any(isinstance(fact, Reversal) for fact in settled.facts):
+            self.writer.flush()
+            self.known.forget()
+        return outcome
 
     def must_record(self, draft: Draft) -> Outcome:
         """Record one draft, or raise Refused with every problem."""
@@ -90,13 +98,15 @@ class Recorder:
             raise Refused(outcome.problems)
         return outcome
 
-    def _append(self, outcome: Outcome, ready: Draft, settled: Settled) -> Outcome:
-        outcome.draft = with_facts(ready, settled.facts)
-        outcome.entry = self.writer.append(outcome.draft, self.recorded_at)
-        if any(isinstance(fact, Reversal) for fact in settled.facts):
-            self.writer.flush()
-            self.known.forget()
-        return outcome
+    def _append(self, outcome: Outcome, ready: Draft, settled: Settled) -> None:
+        """Append the entry; what the journal itself cannot keep is a problem like any other."""
+        draft = with_facts(ready, settled.facts)
+        try:
+            outcome.entry = self.writer.append(draft, self.recorded_at)
+        except Refused as refused:
+            outcome.problems = refused.problems
+        else:
+            outcome.draft = draft
 
     def _reversals(self, facts: list[Fact]) -> list[Problem]:
         found: list[Problem] = []
@@ -104,7 +114,6 @@ class Recorder:
             if isinstance(fact, Reversal):
                 found += reversal_problems(self.writer, self.known, fact)
             elif isinstance(fact, SameLeak):
-                self.writer.flush()
                 found += same_leak_problems(self.writer, self.known, fact)
         return found
 

@@ -27,6 +27,8 @@ FIRST_FILL = {"receipt", "opening"}
 """Purposes that fill a disposable cylinder, once."""
 GIVES_STOCK = FIRST_FILL | {"difference", "return to us"}
 """Purposes that may put refrigerant into a disposable cylinder."""
+_LIFE = frozenset(("installed", "retired", "state"))
+"""Fields that bound the life of a thing; most things have none of them."""
 LEAVES_FOR_GOOD = {"shipment", "return", "release", "heel", "difference"}
 """Purposes for which a cylinder in quarantine may give what it holds."""
 
@@ -62,18 +64,14 @@ def movement_problems(
 ) -> list[Problem]:
     """Every problem of one movement, unordered; `sides` are those of `sides_of`."""
     found = list(_amount(move))
-    circuits = [
-        known.master("circuit", end[8:])
-        for end in (move.source, move.target)
-        if end.startswith("circuit:")
-    ]
-    found += day_problems(known, draft, [*circuits, *(side.cylinder for side in sides)])
-    found += _identity(known, draft, move, sides)
+    name = circuit_of(move)
+    circuit = known.master("circuit", name) if name else None
+    found += day_problems(known, draft, [circuit, *(side.cylinder for side in sides)])
+    found += _identity(draft, move, circuit, sides)
     found += _ownership(known, draft, move, sides)
-    circuit = circuit_of(move)
-    if circuit and move.purpose in ("addition", "recovery"):
-        found += certification_problems(known, draft, circuit, move.refrigerant)
-    found += _pounds(known, draft, move, sides)
+    if name and move.purpose in ("addition", "recovery"):
+        found += certification_problems(known, draft, name, move.refrigerant)
+    found += _pounds(move, sides)
     return found
 
 
@@ -146,7 +144,7 @@ def day_problems(known: Known, draft: Draft, masters: Iterable[Master | None]) -
     if day < EARLIEST_DAY:
         yield Problem("date-unclear", f"{day} is before 1930.", "Check the year.")
     for master in masters:
-        if master is None:
+        if master is None or _LIFE.isdisjoint(master.history):
             continue
         installed = master.text("installed")
         if installed and day < installed:
@@ -226,7 +224,7 @@ def quoted(name: str) -> str:
     return f'"{name}"' if " " in name else name
 
 
-def _identity(known: Known, draft: Draft, move: Movement, sides: list[Side]) -> Found:
+def _identity(draft: Draft, move: Movement, circuit: Master | None, sides: list[Side]) -> Found:
     day = draft.occurred_on
     for side in sides:
         cylinder, name = side.cylinder, side.cylinder.name
@@ -246,13 +244,12 @@ def _identity(known: Known, draft: Draft, move: Movement, sides: list[Side]) -> 
         if side.sign > 0:
             yield from _filling(side, move, day)
         yield from _same_refrigerant(side, move, day)
-    circuit = circuit_of(move)
-    master = known.master("circuit", circuit) if circuit else None
-    in_it = master.at("refrigerant", day) if master else None
-    if in_it and in_it not in (UNKNOWN, move.refrigerant):
+    in_it = circuit.at("refrigerant", day) if circuit else None
+    if circuit and in_it and in_it not in (UNKNOWN, move.refrigerant):
         yield Problem(
             "wrong-refrigerant",
-            f"{circuit} is recorded with {in_it} on {day}, the movement says {move.refrigerant}.",
+            f"{circuit.name} is recorded with {in_it} on {day}, the movement says"
+            f" {move.refrigerant}.",
             "Check the circuit and the cylinder; after a retrofit, record the circuit's new"
             " refrigerant first.",
         )
@@ -345,14 +342,14 @@ def owner_of(known: Known, circuit: str, day: str) -> str:
     return site.text("owner", day) if site else ""
 
 
-def _pounds(known: Known, draft: Draft, move: Movement, sides: list[Side]) -> Found:
+def _pounds(move: Movement, sides: list[Side]) -> Found:
     if move.mass.mass <= 0:
         return
     for side in sides:
         sign, cylinder, name = side.sign, side.cylinder, side.cylinder.name
         if move.evidence is not None and (sign < 0 or not move.source.startswith("cylinder:")):
             how = move.evidence
-            yield from _lighter_than_empty(known, name, (how.before, how.after, *how.readings))
+            yield from _lighter_than_empty(cylinder, (how.before, how.after, *how.readings))
         if sign < 0:
             lowest = side.contents.lowest_with(side.seen)
             if lowest < 0 and not cylinder.provisional:
@@ -360,7 +357,7 @@ def _pounds(known: Known, draft: Draft, move: Movement, sides: list[Side]) -> Fo
                 later = " later on" if held >= move.mass.mass else ""
                 yield Problem(
                     "cylinder-short",
-                    f"Cylinder {name} held {pounds(held)} lb by the book on {draft.occurred_on};"
+                    f"Cylinder {name} held {pounds(held)} lb by the book on {side.seen.day};"
                     f" taking {move.mass.written} leaves it {pounds(-lowest)} lb below"
                     f" nothing{later}.",
                     "Check the cylinder and the amount, or record what is not in the book yet.",
@@ -373,13 +370,15 @@ def weighing_problems(known: Known, weighing: Weighing) -> Found:
     """A weight that no cylinder, or not this one, can have."""
     if weighing.gross.mass > LARGEST_MOVEMENT:
         yield _absurd(weighing.gross)
-    yield from _lighter_than_empty(known, weighing.cylinder, (weighing.gross,))
+    cylinder = known.master("cylinder", weighing.cylinder)
+    if cylinder is not None:
+        yield from _lighter_than_empty(cylinder, (weighing.gross,))
 
 
-def _lighter_than_empty(known: Known, name: str, readings: tuple[Quantity | None, ...]) -> Found:
-    cylinder = known.master("cylinder", name)
+def _lighter_than_empty(cylinder: Master, readings: tuple[Quantity | None, ...]) -> Found:
+    name = cylinder.name
     tares = [tare[0] for field in ("stamped tare", "measured tare")
-             if cylinder and isinstance(tare := cylinder.now(field), list)]  # fmt: skip
+             if isinstance(tare := cylinder.now(field), list)]  # fmt: skip
     for reading in readings:
         # Cylinders a tenth lighter than stamped are met in practice; more is another weight.
         if reading is not None and tares and 10 * reading.mass < 9 * min(tares):

@@ -175,11 +175,17 @@ class Resolver:
 
     def holder(self, text: str) -> str:
         """A holder with its name resolved."""
+        settled = self.known.settled_names()
+        if known := settled.get(("", text)):
+            return known
         kind, name = split_holder(text)
         if kind not in IN_BOOK or not name:
             return text
         found = self.name(kind, name)
-        return text if found == name else holder(kind, found)
+        resolved = text if found == name else holder(kind, found)
+        if (kind, name) in settled:
+            settled["", text] = resolved
+        return resolved
 
     def _described(self, fact: Described) -> Described:
         name = fact.name if fact.new else self.name(fact.kind, fact.name, True)
@@ -212,9 +218,20 @@ def zone_of(known: Known, facts: Iterable[Fact], day: str) -> str:
     """The time zone of the site where facts happened on a day, else the shop's."""
     for fact in facts:
         circuit = circuit_of(fact) if isinstance(fact, Movement) else getattr(fact, "circuit", "")
-        master = known.master("circuit", circuit) if circuit else None
-        unit = known.master("unit", master.text("unit")) if master else None
-        site = known.master("site", unit.text("site", day)) if unit else None
-        if site is not None and site.text("zone"):
-            return site.text("zone")
+        if circuit and (zone := _zone_at(known, circuit, day)):
+            return zone
     return known.shop_zone()
+
+
+def _zone_at(known: Known, circuit: str, day: str) -> str:
+    """The zone of the site of a circuit on a day; kept where the unit never moved."""
+    settled = known.settled_names()
+    if (kept := settled.get(("zone of", circuit))) is not None:
+        return kept
+    master = known.master("circuit", circuit)
+    unit = known.master("unit", master.text("unit")) if master else None
+    site = known.master("site", unit.text("site", day)) if unit else None
+    zone = site.text("zone") if site else ""
+    if unit is not None and not any(value.since for value in unit.history.get("site", ())):
+        settled["zone of", circuit] = zone
+    return zone

@@ -18,7 +18,6 @@ def _decimals(text: str) -> int:
     return len(text.split()[0].partition(".")[2]) if text else 0
 
 
-@lru_cache(maxsize=8192)
 def in_words_of(mass: Mass, *like: Quantity) -> Quantity:
     """A computed mass written as the scale would show it: same unit, as many decimals.
 
@@ -31,11 +30,15 @@ def in_words_of(mass: Mass, *like: Quantity) -> Quantity:
         ounces = exact_decimal(rest, "oz")
         if mass >= 0 and ounces is not None:
             return Quantity(mass, f"{whole} lb {ounces} oz")
-    unit = words[-1]
+    return _shown(mass, words[-1], max(_decimals(one.written) for one in like))
+
+
+@lru_cache(maxsize=16_384)
+def _shown(mass: Mass, unit: str, places: int) -> Quantity:
+    """A mass in one unit with at least so many decimals; kept, because nets repeat."""
     text = exact_decimal(mass, unit) if unit in COUNTS_PER_UNIT else None
     if text is None or len(text.partition(".")[2]) > 4:
         return quantity(mass)
-    places = max(_decimals(one.written) for one in like)
     missing = places - len(text.partition(".")[2])
     if missing > 0:
         text = f"{text}{'' if '.' in text else '.'}{'0' * missing}"

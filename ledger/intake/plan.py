@@ -101,5 +101,6 @@ def plan_of(
     source = f"{file}!{sheet}" if sheet else file
     return Plan(
         source, sheet, column_map, tuple(columns), tuple(extras), dict(column_map.constants),
-        [header_words(one) for one in headers], len(headers), text, headers, next((header_words(one) for one in headers if one), ""), places=places,
+        [header_words(one) for one in headers], len(headers), text, headers,
+        next((header_words(one) for one in headers if one), ""), places=places,
     )  # fmt: skip

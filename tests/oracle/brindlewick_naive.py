@@ -79,7 +79,7 @@ def counted(tables: Tables, circuit: str) -> pd.DataFrame:
     """Each date with an addition: the pounds that count that day, and whether any do.
 
     A valid new, post-retrofit or seasonal charge does not count; what was recovered under the
-    same ticket up to that day is set off.
+    same ticket is set off once, against the earliest additions first.
     """
     moves = tables.movement
     added = moves[(moves.target_kind == "circuit") & (moves.target_name == circuit)]
@@ -88,6 +88,8 @@ def counted(tables: Tables, circuit: str) -> pd.DataFrame:
     taken = taken[taken.purpose == "recovery"]
     held = {row.entry: [row.occurred_on, int(row.mass)] for row in taken.itertuples()
             if row.claim == "seasonal"}  # fmt: skip
+    loose = taken[(taken.claim == "") & (taken.ticket != "")]
+    left = {ticket: int(mass) for ticket, mass in loose.groupby("ticket").mass.sum().items()}
     rows = []
     for row in added.sort_values(["occurred_on", "entry", "line"]).itertuples():
         mass = int(row.mass)
@@ -97,9 +99,10 @@ def counted(tables: Tables, circuit: str) -> pd.DataFrame:
             exempt = bool(row.claim)
         if exempt:
             mass = 0
-        elif row.ticket:
-            same = taken[(taken.ticket == row.ticket) & (taken.claim == "")]
-            mass = max(0, mass - int(same.mass.sum()))
+        else:
+            back = min(mass, left.get(row.ticket, 0))
+            left[row.ticket] = left.get(row.ticket, 0) - back
+            mass -= back
         rows.append((row.occurred_on, mass, not exempt))
     frame = pd.DataFrame(rows, columns=["day", "mass", "counts"])
     return frame.groupby("day", as_index=False).agg({"mass": "sum", "counts": "any"})
