@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ledger.book.cut import Cut
     from ledger.book.journal import Book
     from ledger.book.reader import Reader
+    from ledger.intake.report import ImportReport
 
 SHOP = "brindlewick"
 DEMO_DAY = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
@@ -45,10 +46,7 @@ def demo(
     from ledger.book.engine import BookPlace
     from ledger.book.journal import Book
 
-    if folder.exists() and any(folder.iterdir()):
-        raise refuse("file-exists", f"The folder {folder} is there and is not empty.",
-                     "Name another (tarebook demo FOLDER), or move it away.")  # fmt: skip
-    folder.mkdir(parents=True, exist_ok=True)
+    _make(folder)
     place = BookPlace.parse(folder / "tarebook.db")
     with Book.create(place, "America/Chicago", "Brindlewick Mechanical", "demo", DEMO_DAY) as book:
         typer.echo(f"Brindlewick Mechanical, an invented shop, as on {DEMO_DAY.date()}.\n")
@@ -63,6 +61,20 @@ def demo(
     )
 
 
+def _make(folder: Path) -> None:
+    """Make the folder of the shop, refused where anything is in the way."""
+    remedy = "Name another (tarebook demo FOLDER), or move that one away."
+    if folder.exists() and not folder.is_dir():
+        raise refuse("file-exists", f"{folder} is there and is no folder.", remedy)
+    if (folder / "tarebook.db").exists():
+        raise refuse("file-exists", f"The folder {folder} holds a demo shop already.",
+                     f"Look into it (tarebook rates --book {folder}/tarebook.db), or name another"
+                     " folder (tarebook demo FOLDER).")  # fmt: skip
+    if folder.exists() and any(folder.iterdir()):
+        raise refuse("file-exists", f"The folder {folder} is there and is not empty.", remedy)
+    folder.mkdir(parents=True, exist_ok=True)
+
+
 def take_in(book: Book) -> Iterator[str]:
     """Import the sheets in the order the shop wrote them, each with its corrections after it."""
     from ledger.intake.importing import run_import
@@ -75,16 +87,24 @@ def take_in(book: Book) -> Iterator[str]:
     for name in SHEETS:
         report = run_import(book, fixtures / name, moment=DEMO_DAY)
         counts = report.counts
-        yield (
-            f"{name}: {report.recorded} rows recorded, {counts['flagged']} of them flagged,"
-            f" {counts['rejected']} rejected."
-        )
-        for row in (*report.rejected, *report.flagged):
-            for problem in row.problems:
-                yield f"  {row.outcome}: {problem.where or f'row {row.row}'}: {problem.sentence}"
+        rows = f"{report.recorded} row{'' if report.recorded == 1 else 's'} recorded"
+        yield f"{name}: {rows}, {counts['flagged']} of them flagged, {counts['rejected']} rejected."
+        yield from _looked_at(report)
         for correction in corrections.get("reverse", []):
             if correction["after"] == name:
                 yield f"  corrected: {_reverse(book, correction)}"
+
+
+def _looked_at(report: ImportReport) -> Iterator[str]:
+    """The rows a person has to look at, those that say the same on one line."""
+    said: dict[tuple[str, str], list[str]] = {}
+    for row in (*report.rejected, *report.flagged):
+        for problem in row.problems:
+            where = problem.where or f"{report.file}!{row.sheet}!{row.row}"
+            said.setdefault((row.outcome, problem.sentence), []).append(where)
+    for (outcome, sentence), places in said.items():
+        others = "".join(f", {place.rpartition('!')[2]}" for place in places[1:])
+        yield f"  {outcome}: {places[0]}{others}: {sentence}"
 
 
 def _aliases(book: Book, aliases: list[dict[str, Any]]) -> None:
@@ -160,8 +180,8 @@ def day(book: Book, folder: Path) -> Iterator[str]:
         yield from _rates(over.rows)
         yield f"\nCylinders: {cylinders['cylinders'].answer}"
         yield from _attention(cylinders["cylinders"].rows)
-        yield "\nWorkbooks:"
-        yield from _workbooks(reader, cut, book, folder, stock, cylinders)
+        names = ", ".join(_workbooks(reader, cut, book, folder, stock, cylinders))
+        yield f"\nWorkbooks in {folder}: {names}"
 
 
 def _pounds(rows: Any) -> Iterator[str]:
@@ -171,7 +191,8 @@ def _pounds(rows: Any) -> Iterator[str]:
         yield (
             f"  {row['refrigerant']:7} opening {pounds(row['opening']):>7}, received"
             f" {pounds(row['received']):>7}, recovered {pounds(row['recovered_in']):>6}, charged"
-            f" {pounds(row['charged_out']):>7}, shipped {pounds(row['shipped']):>7}, closing"
+            f" {pounds(row['charged_out']):>7}, shipped {pounds(row['shipped']):>7}, returned and"
+            f" heels {pounds(row['returned'] + row['heels']):>4}, closing"
             f" {pounds(row['closing']):>7} lb"
         )
 
@@ -182,9 +203,17 @@ def _rates(rows: Any) -> Iterator[str]:
     for row in rows:
         yield (
             f"  {row['circuit']:8} {row['date']}  {half_up(100 * row['annualizing'], 1):>7} % a year"
-            f" (rolling {half_up(100 * row['rolling'], 1)} %), {row['verdict']}, repair due"
-            f" {row['repair_by']}"
+            f" (rolling {_floor(row)}{half_up(100 * row['rolling'], 1)} %), {row['verdict']}, repair due"
+            f" {row['repair_by']}{_undecided(row)}"
         )
+
+
+def _floor(row: Any) -> str:
+    return "at least " if "rolling rate is at least this" in " ".join(row["remark"].split()) else ""
+
+
+def _undecided(row: Any) -> str:
+    return ", if the rule binds: undecided" if "is for a person to decide" in row["remark"] else ""
 
 
 def _attention(rows: Any) -> Iterator[str]:
@@ -215,4 +244,4 @@ def _workbooks(
     for report, name, tables in wanted:
         shown = {key: dated(table, book.zone, DEMO_DAY) for key, table in tables.items()}
         write_workbook(load(report), shown, folder / name, {"name": book.name})
-        yield f"  {folder / name}"
+        yield name

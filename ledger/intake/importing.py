@@ -36,8 +36,6 @@ from ledger.intake.survey import KINDS, Looked, Survey, look, survey
 
 BATCH_ROWS = 5_000
 """Rows recorded in one unit of work."""
-CHUNK_ROWS = int(__import__("os").environ.get("CHUNK", "500"))
-"""Rows read at once within a unit of work: few enough to stay in the processor's cache."""
 SHORT = "cylinder-short"
 
 Progress = Callable[[int, int], None]
@@ -142,8 +140,7 @@ class _Run:
         masters = chain.from_iterable(survey.masters.get(kind, ()) for kind in KINDS)
         for indexes in _batches(chain(masters, survey.movements)):
             with self._unit_of_work() as recorder:
-                for start in range(0, len(indexes), CHUNK_ROWS):
-                    self._batch(recorder, self._fresh(indexes[start : start + CHUNK_ROWS]))
+                self._batch(recorder, self._fresh(indexes))
             self._done += len(indexes)
             if self.progress is not None:
                 self.progress(self._done, survey.total)

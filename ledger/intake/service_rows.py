@@ -62,7 +62,8 @@ def _word(reading: Reading, name: str, words: dict[str, str], wanted: str) -> st
         return ""
     found = words.get(" ".join(text.casefold().replace("-", " ").split()))
     if found is None:
-        raise _stop(name, "value-unclear", f'"{text[:80]}" says neither {wanted}.',
+        neither = wanted.replace(" or ", " nor ")
+        raise _stop(name, "value-unclear", f'"{text[:80]}" says neither {neither}.',
                     f"Write {wanted}.")  # fmt: skip
     return found
 

@@ -167,9 +167,8 @@ def _resets(tables: Tables, circuit: str) -> list[date]:
 
 
 def _carried(tables: Tables, circuit: str) -> date | None:
-    rows = tables.service[
-        (tables.service.subject == f"circuit:{circuit}") & (tables.service.type == "brought forward")
-    ]
+    told = tables.service
+    rows = told[(told.subject == f"circuit:{circuit}") & (told.type == "brought forward")]
     days = [json.loads(text)["last_addition"] for text in rows.body]
     known = [date.fromisoformat(day) for day in days if day != "unknown"]
     return max(known) if known else None
