@@ -132,7 +132,8 @@ class Balance:
         )  # fmt: skip
 
     def _entries(self, column: int) -> list[int]:
-        return sorted({e for key in self.keys for e in self.of.entries(self.family, key, column)})
+        found = (self.of.entries(self.family, key, column) for key in self.keys)
+        return sorted({entry for entries in found for entry in entries})
 
 
 def lb(mass: int) -> str:
@@ -181,9 +182,7 @@ def grouped(
 
 def _added(accounts: Sequence[Account], columns: int) -> tuple[int, ...]:
     """The sums of the columns of some accounts."""
-    if len(accounts) == 1:
-        return tuple(accounts[0][:columns])
-    return tuple(map(sum, zip(*accounts, strict=True)))[:columns] or (0,) * columns
+    return tuple(map(sum, zip(*accounts, strict=True))) or (0,) * columns
 
 
 def _without_moves(amounts: tuple[int, ...]) -> tuple[int, ...]:

@@ -7,8 +7,7 @@ becomes recovered, shared or mixed for all of it. What that changes is an amount
 
 from __future__ import annotations
 
-from array import array
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -34,11 +33,13 @@ from ledger.facts.contents import MIXED, SHARED
 Row = tuple[str, str, int, int, str, str, str, str, str, int, str, str, str]
 """A movement as balances take it, in the order of the members of `MovementRow`."""
 Key = tuple[str, ...]
+Account = list[int]
+"""Counts of one holder and class in one period, by column of its family."""
+Log = dict[tuple[str, Key, int], list[int]]
+"""The entries behind each column of each account (family, key, column), as they were posted."""
 
 CYLINDER = "cylinder"
-_ENTRY_SHIFT = 5
-"""Bits below the entry number that hold a column in a log."""
-_COLUMN_BITS = (1 << _ENTRY_SHIFT) - 1
+_KINDS = itemgetter(4, 6, 12)
 
 
 class MovementRow(NamedTuple):
@@ -76,67 +77,8 @@ class Placed(NamedTuple):
     entry: int = 0
 
 
-Account = list[int]
-"""Counts of one holder and class in one period by column; a cylinder's ends with its number."""
-
-
-class Log:
-    """Which entries stand behind the columns of the cylinders' accounts of one period.
-
-    Kept as two long rows of numbers, because a million postings must cost little; sorted only
-    when somebody asks.
-    """
-
-    __slots__ = ("accounts", "marks", "order")
-
-    def __init__(self) -> None:
-        self.accounts = array("Q")
-        self.marks = array("Q")
-        self.order: list[int] = []
-
-    def entries(self, number: int, column: int) -> Iterator[int]:
-        """The entries behind a column of an account, in the order they were posted."""
-        if len(self.order) != len(self.accounts):
-            self.order = sorted(range(len(self.accounts)), key=self.accounts.__getitem__)
-        start = bisect_left(self.order, number, key=self.accounts.__getitem__)
-        for place in range(start, len(self.order)):
-            at = self.order[place]
-            if self.accounts[at] != number:
-                return
-            if self.marks[at] & _COLUMN_BITS == column:
-                yield self.marks[at] >> _ENTRY_SHIFT
-
-
-class Table:
-    """One column of the holders of one class that are no cylinders, by name, with the entries.
-
-    One mapping for all names, because the movements of a day touch names far apart.
-    """
-
-    __slots__ = ("entries", "index", "names", "sums")
-
-    def __init__(self) -> None:
-        self.sums: dict[str, int] = {}
-        self.names: list[str] = []
-        self.entries = array("Q")
-        self.index: dict[str, list[int]] = {}
-
-    def post(self, name: str, mass: int, entry: int) -> None:
-        """Add an amount to a holder."""
-        self.sums[name] = self.sums.get(name, 0) + mass
-        self.names.append(name)
-        self.entries.append(entry)
-
-    def entries_of(self, name: str) -> list[int]:
-        """The entries behind a holder's amount, in the order they were posted."""
-        if not self.index:
-            for one, entry in zip(self.names, self.entries, strict=True):
-                self.index.setdefault(one, []).append(entry)
-        return self.index.get(name, [])
-
-
 class _State:
-    """One cylinder as the fold goes along."""
+    """One cylinder as the fold goes along; `account` is that of what it holds now."""
 
     __slots__ = ("account", "name", "owner", "place", "refrigerant", "stock", "total")
 
@@ -163,15 +105,40 @@ class Closing:
     accounts: Mapping[str, Mapping[Key, Account]]
     openings: Mapping[str, Mapping[Key, int]]
     closings: Mapping[str, Mapping[Key, int]]
-    log: Log
-    tables: Mapping[str, Mapping[Key, Table]]
+    logs: Logs
 
-    def entries(self, family: str, key: Key, column: int) -> Iterator[int]:
-        """The entries behind a column of an account, in the order they were posted."""
-        if family == CYLINDERS:
-            return self.log.entries(self.accounts[family][key][-1], column)
-        table = self.tables[family].get((str(column), *key[1:]))
-        return iter(table.entries_of(key[0]) if table else ())
+    def entries(self, family: str, key: Key, column: int) -> Sequence[int]:
+        """The entries behind a column of an account, in the order they were posted.
+
+        The first question folds the movements once more, so their source must still be open.
+        """
+        return self.logs.of(self.period).get((family, key, column), ())
+
+
+class Logs:
+    """The entries behind the accounts of a fold, looked for when somebody asks."""
+
+    def __init__(self, rows: Iterable[Row], ask: Asking) -> None:
+        self.rows = rows
+        self.ask = ask
+        self.by_period: dict[Period, Log] = {}
+
+    def of(self, period: Period) -> Log:
+        """The log of one period."""
+        if not self.by_period:
+            for _ in _Fold(self, logged=True).run():
+                pass
+        return self.by_period[period]
+
+
+class Asking(NamedTuple):
+    """How a fold is cut: see `fold`."""
+
+    placed: tuple[Placed, ...]
+    homes: Mapping[str, Sequence[Home]]
+    unit: str
+    first: str
+    last: str
 
 
 def fold(
@@ -181,43 +148,48 @@ def fold(
     unit: str = "",
     first: str = "",
     last: str = "",
+    noting: bool = True,
 ) -> Iterator[Closing]:
     """The closing of each period, oldest first.
 
     `rows` come in order of day, entry and line. `placed` and `homes` give places of cylinders
     and sites of circuits where those are asked for. `unit` is one of UNITS; `first` and `last`
-    are the ends of the whole in ISO days, empty where open.
+    are the ends of the whole in ISO days, empty where open. Where `rows` can be gone through
+    only once, the entries behind every account are noted on the way, unless `noting` is False.
     """
-    return _Fold(placed, homes or {}, unit, first, last).run(rows)
+    logs = Logs(rows, Asking(tuple(placed), homes or {}, unit, first, last))
+    return _Fold(logs, logged=noting and iter(rows) is rows).run()
 
 
 class _Fold:
     """The running state of one pass."""
 
-    def __init__(
-        self, placed: Iterable[Placed], homes: Mapping[str, Sequence[Home]], unit: str,
-        first: str, last: str,
-    ) -> None:  # fmt: skip
-        self.unit, self.first, self.last = unit, first, last
-        self.homes = homes
-        latest = {(one.since, one.cylinder): one for one in placed}
-        self.numbers = 0
-        self.log = Log()
+    def __init__(self, logs: Logs, logged: bool) -> None:
+        self.logs = logs
+        self.logged = logged
+        ask = logs.ask
+        self.unit, self.first, self.last, self.homes = ask.unit, ask.first, ask.last, ask.homes
+        latest = {(one.since, one.cylinder): one for one in ask.placed}
         self.placed = sorted(latest.values(), reverse=True)
         self.place: dict[str, str] = {}
         self.states: dict[str, _State] = {}
         self.routes: dict[tuple[str, str, str], Route] = {}
-        self.accounts: dict[str, dict[Key, Account]] = {}
-        self.tables: dict[str, dict[Key, Table]] = {}
-        self.circuits: dict[tuple[int, str], Table] = {}
         self.words: dict[str, str] = {}
         self.openings: dict[str, dict[Key, int]] = {name: {} for name in FAMILIES}
         self._begin()
 
-    def run(self, rows: Iterable[Row]) -> Iterator[Closing]:
+    def _begin(self) -> None:
+        """Open the accounts of a period."""
+        self.accounts: dict[str, dict[Key, Account]] = {name: {} for name in FAMILIES}
+        self.circuits: dict[tuple[int, str], dict[str, int]] = {}
+        self.log: Log = {}
+        for state in self.states.values():
+            state.account = None
+
+    def run(self) -> Iterator[Closing]:
         """Fold all rows; see `fold`."""
         period: Period | None = None
-        for day, group in groupby(rows, itemgetter(0)):
+        for day, group in groupby(self.logs.rows, itemgetter(0)):
             if self.last and day > self.last:
                 break
             period = period or starting(day, self.unit, self.first, self.last)
@@ -225,7 +197,7 @@ class _Fold:
                 yield from self._close(period)
                 period = following(period, self.unit, self.first, self.last)
             self._place_until(day)
-            self._take_day(group)
+            self._take_day(list(group))
         if period is None:
             if self.unit and not (self.first or self.last):
                 return
@@ -237,163 +209,151 @@ class _Fold:
 
     # -- one day ---------------------------------------------------------------------------
 
-    def _take_day(self, rows: Iterable[Row]) -> None:
-        """Post one day's movements.
+    def _take_day(self, day: list[Row]) -> None:
+        """Post one day's movements, those of one kind together.
 
         Only a cylinder that took something in that day needs the order of the day; what the
-        others gave is posted as it comes, and so are the holders that are no cylinders.
+        others gave is posted at once, and so are the holders that are no cylinders.
         """
-        day = list(rows)
-        taking = [row for row in day if row[6] == CYLINDER]
+        by_kind: dict[tuple[str, str, str], list[Row]] = defaultdict(list)
+        for row, kinds in zip(day, map(_KINDS, day), strict=True):
+            by_kind[kinds].append(row)
+        taking = [row for kinds, rows in by_kind.items() if kinds[1] == CYLINDER for row in rows]
         busy = {row[7] for row in taking}
         giving: list[Row] = []
-        routes, states, circuits = self.routes, self.states, self.circuits
-        log_account, log_mark = self.log.accounts.append, self.log.marks.append
-        for row in day:
-            _, _, entry, _, kind, name, to, _, refrigerant, mass, stock, owner, purpose = row
-            route = routes.get((kind, to, purpose)) or self._route(kind, to, purpose)
-            leaves, _, unnamed, ends = route
-            if leaves >= 0:
-                state = states.get(name)
-                if name in busy:
-                    giving.append(row)
-                elif (
-                    state is None or state.account is None or state.refrigerant != refrigerant
-                    or state.stock != stock or state.owner != owner
-                ):  # fmt: skip
-                    self._give_out(row)
+        for kinds, rows in by_kind.items():
+            route = self.routes.get(kinds)
+            if route is None:
+                route = self.routes[kinds] = route_of(*kinds)
+            if route.leaves >= 0:
+                giving += self._give_at_once(rows, route.leaves, busy)
+            for family, column, end in route.ends:
+                if family == CIRCUITS and not self.homes and not self.logged:
+                    self._post_circuits(rows, column, end)
                 else:
-                    account = state.account
-                    account[leaves] += mass
-                    state.total -= mass
-                    log_account(account[-1])
-                    log_mark(entry << _ENTRY_SHIFT | leaves)
-            for family, column, end in ends:
-                table = circuits.get((column, refrigerant)) if family == CIRCUITS else None
-                if table is None:
-                    self._post_end(family, column, row, end)
-                else:
-                    table.post(row[end], mass, entry)  # type: ignore[arg-type]
-            for column, sign in unnamed:
-                account = self._account(CYLINDERS, ("", "", refrigerant, stock, owner))
-                self._post(account, column, sign * mass, entry)
+                    self._post_ends(rows, family, column, end)
+            for column, sign in route.unnamed:
+                for row in rows:
+                    key = ("", "", row[8], row[10], row[11])
+                    self._post(CYLINDERS, key, column, sign * row[9], row[2])
         if taking:
             self._take_in_order(taking, giving)
+
+    def _give_at_once(self, rows: list[Row], leaves: int, busy: set[str]) -> list[Row]:
+        """Post what cylinders gave that took nothing in that day; the other movements."""
+        states, logged, waiting = self.states, self.logged, []
+        for row in rows:
+            _, _, _, _, _, name, _, _, refrigerant, mass, stock, owner, _ = row
+            if name in busy:
+                waiting.append(row)
+                continue
+            state = states.get(name)
+            if (
+                state is None or state.account is None or state.refrigerant != refrigerant
+                or state.stock != stock or state.owner != owner or logged
+            ):  # fmt: skip
+                self._give_out(row)
+            else:
+                state.account[leaves] += mass
+                state.total -= mass
+        return waiting
 
     def _take_in_order(self, taking: Iterable[Row], giving: Iterable[Row]) -> None:
         """Post what cylinders took in and gave on one day, by time, in before out.
 
         Where the time is unknown, what came in is taken first and what went out last.
         """
-        by_time: defaultdict[tuple[str, int], list[Row]] = defaultdict(list)
-        for row in taking:
-            by_time[row[1] or "00:00", 0].append(row)
-        for row in giving:
-            by_time[row[1] or "24:00", 1].append(row)
-        for (_, out), rows in sorted(by_time.items(), key=itemgetter(0)):
-            for row in rows:
-                if out:
-                    self._give_out(row)
-                else:
-                    self._take_in(row)
-
-    def _route(self, source: str, target: str, purpose: str) -> Route:
-        route = self.routes[source, target, purpose] = route_of(source, target, purpose)
-        return route
-
-    def _post(self, account: Account, column: int, mass: int, entry: int) -> None:
-        account[column] += mass
-        self.log.accounts.append(account[-1])
-        self.log.marks.append(entry << _ENTRY_SHIFT | column)
+        lines = [(row[1] or "00:00", 0, row[2], row[3], row) for row in taking]
+        lines += [(row[1] or "24:00", 1, row[2], row[3], row) for row in giving]
+        for _, out, _, _, row in sorted(lines):
+            if out:
+                self._give_out(row)
+            else:
+                self._take_in(row)
 
     def _give_out(self, row: Row) -> None:
         _, _, entry, _, kind, name, to, _, refrigerant, mass, stock, owner, purpose = row
         state = self.states.get(name) or self._state(name)
-        account = state.account
-        if (
-            account is None or state.refrigerant != refrigerant or state.stock != stock
-            or state.owner != owner
-        ):  # fmt: skip
-            if not state.total:
-                self._class(state, refrigerant, stock, owner)
-            own = self._own(state)
-            account = self._account(CYLINDERS, (name, state.place, refrigerant, stock, owner))
-            if account is not own:
-                self._post(account, PUT_TOGETHER, mass, entry)
-                self._post(own, PUT_TOGETHER, -mass, entry)
-        self._post(account, self.routes[kind, to, purpose].leaves, mass, entry)
+        if not state.total:
+            self._hold(state, refrigerant, stock, owner)
+        key, own = (name, state.place, refrigerant, stock, owner), state.key()
+        self._post(CYLINDERS, key, self.routes[kind, to, purpose].leaves, mass, entry)
+        self._put_together(own, key, -mass, entry)
         state.total -= mass
+        state.account = self._account(CYLINDERS, own)
 
     def _take_in(self, row: Row) -> None:
         _, _, entry, _, kind, _, to, name, refrigerant, mass, stock, owner, purpose = row
         state = self.states.get(name) or self._state(name)
-        total = state.total
-        before = self._own(state) if total else None
-        account = self._account(CYLINDERS, (name, state.place, refrigerant, stock, owner))
-        self._post(account, self.routes[kind, to, purpose].enters, mass, entry)
+        total, before = state.total, state.key()
+        key = (name, state.place, refrigerant, stock, owner)
+        self._post(CYLINDERS, key, self.routes[kind, to, purpose].enters, mass, entry)
         if total <= 0:
-            self._class(state, refrigerant, stock, owner)
+            self._hold(state, refrigerant, stock, owner)
         else:
-            self._class(
+            self._hold(
                 state,
                 state.refrigerant if state.refrigerant == refrigerant else MIXED,
                 state.stock if state.stock == stock else "recovered",
                 state.owner if state.owner == owner else SHARED,
             )
-        own = self._own(state)
-        if before is not None and before is not own:
-            self._post(before, PUT_TOGETHER, -total, entry)
-            self._post(own, PUT_TOGETHER, total, entry)
-        if account is not own:
-            self._post(account, PUT_TOGETHER, -mass, entry)
-            self._post(own, PUT_TOGETHER, mass, entry)
+        own = state.key()
+        self._put_together(own, before, total, entry)
+        self._put_together(own, key, mass, entry)
         state.total = total + mass
+        state.account = self._account(CYLINDERS, own)
 
-    def _class(self, state: _State, refrigerant: str, stock: str, owner: str) -> None:
+    def _hold(self, state: _State, refrigerant: str, stock: str, owner: str) -> None:
         """Give a cylinder its class, in words that all cylinders share."""
-        if (state.refrigerant, state.stock, state.owner) != (refrigerant, stock, owner):
-            word = self.words.setdefault
-            state.refrigerant = word(refrigerant, refrigerant)
-            state.stock, state.owner = word(stock, stock), word(owner, owner)
-            state.account = None
+        word = self.words.setdefault
+        state.refrigerant = word(refrigerant, refrigerant)
+        state.stock, state.owner = word(stock, stock), word(owner, owner)
 
-    def _own(self, state: _State) -> Account:
-        """The account of what the cylinder holds now."""
-        if state.account is None:
-            state.account = self._account(CYLINDERS, state.key())
-        return state.account
+    def _put_together(self, own: Key, other: Key, mass: int, entry: int) -> None:
+        """Count an amount of another class as what the cylinder holds from now on."""
+        if own != other and mass:
+            self._post(CYLINDERS, other, PUT_TOGETHER, -mass, entry)
+            self._post(CYLINDERS, own, PUT_TOGETHER, mass, entry)
 
     def _state(self, name: str) -> _State:
         state = self.states[name] = _State(name, self.place.get(name, ""))
         return state
 
+    # -- accounts --------------------------------------------------------------------------
+
     def _account(self, family: str, key: Key) -> Account:
         accounts = self.accounts[family]
         account = accounts.get(key)
         if account is None:
-            account = [0] * (len(FAMILIES[family].columns) + 1)
-            account[-1] = self.numbers = self.numbers + 1
-            accounts[key] = account
+            account = accounts[key] = [0] * len(FAMILIES[family].columns)
         return account
 
-    def _post_end(self, family: str, column: int, row: Row, end: int) -> None:
-        """Post to a holder that is no cylinder; circuits' tables are kept at hand."""
-        kind, name = (row[4], row[5]) if end == SOURCE_NAME else (row[6], row[7])
-        rest: Key = (row[8],)
-        if family == CIRCUITS:
-            home = self._home(name, row[0]) if self.homes else _NOWHERE
-            rest = (home.site, home.owner, row[8])
-        elif family == PARTIES:
-            rest = (row[8], row[10], row[11])
-        else:
-            name = f"{kind}:{name}"
-        key = (str(column), *rest)
-        table = self.tables[family].get(key)
-        if table is None:
-            table = self.tables[family][key] = Table()
-        if family == CIRCUITS and not self.homes:
-            self.circuits[column, row[8]] = table
-        table.post(name, row[9], row[2])
+    def _post(self, family: str, key: Key, column: int, mass: int, entry: int) -> None:
+        self._account(family, key)[column] += mass
+        if self.logged:
+            self.log.setdefault((family, key, column), []).append(entry)
+
+    def _post_circuits(self, rows: Iterable[Row], column: int, end: int) -> None:
+        """Post to circuits, by the million: one mapping for all names of a refrigerant."""
+        for row in rows:
+            sums = self.circuits.get((column, row[8]))
+            if sums is None:
+                sums = self.circuits[column, row[8]] = {}
+            name = row[5] if end == SOURCE_NAME else row[7]
+            sums[name] = sums.get(name, 0) + row[9]
+
+    def _post_ends(self, rows: Iterable[Row], family: str, column: int, end: int) -> None:
+        """Post to holders that are no cylinders."""
+        for row in rows:
+            kind, name = (row[4], row[5]) if end == SOURCE_NAME else (row[6], row[7])
+            if family == CIRCUITS:
+                home = self._home(name, row[0])
+                key: Key = (name, home.site, home.owner, row[8])
+            elif family == PARTIES:
+                key = (name, row[8], row[10], row[11])
+            else:
+                key = (f"{kind}:{name}", row[8])
+            self._post(family, key, column, row[9], row[2])
 
     def _home(self, circuit: str, day: str) -> Home:
         series = self.homes.get(circuit, ())
@@ -410,42 +370,26 @@ class _Fold:
             state = self.states.get(cylinder)
             if state is None or before == place:
                 continue
-            if state.total:
-                self._post(self._own(state), MOVED_OUT, state.total, entry)
+            left = state.key()
             state.place, state.account = place, None
             if state.total:
-                self._post(self._own(state), MOVED_IN, state.total, entry)
-
-    def _begin(self) -> None:
-        self.accounts = {name: {} for name in FAMILIES}
-        self.tables = {name: {} for name in FAMILIES}
-        self.log, self.numbers = Log(), 0
-        self.circuits.clear()
-        for state in self.states.values():
-            state.account = None
+                self._post(CYLINDERS, left, MOVED_OUT, state.total, entry)
+                self._post(CYLINDERS, state.key(), MOVED_IN, state.total, entry)
 
     def _close(self, period: Period) -> Iterator[Closing]:
         self._place_until(min(period.last, self.last or FOREVER))
-        closings: dict[str, dict[Key, int]] = {}
-        for family in FAMILIES:
-            if family != CYLINDERS:
-                self._sum_up(family)
-                closings[family] = self._nets(family)
-        closings[CYLINDERS] = {
-            state.key(): state.total for state in self.states.values() if state.total
-        }
+        for (column, refrigerant), sums in self.circuits.items():
+            for name, mass in sums.items():
+                self._account(CIRCUITS, (name, "", "", refrigerant))[column] += mass
+        closings = {name: self._nets(name) for name in FAMILIES if name != CYLINDERS}
+        held = (state for state in self.states.values() if state.total)
+        closings[CYLINDERS] = {state.key(): state.total for state in held}
+        if self.logged:
+            self.logs.by_period[period] = self.log
         if period.label != "before":
-            yield Closing(period, self.accounts, self.openings, closings, self.log, self.tables)
+            yield Closing(period, self.accounts, self.openings, closings, self.logs)
         self.openings = closings
         self._begin()
-
-    def _sum_up(self, family: str) -> None:
-        """Make accounts of the tables of a family."""
-        accounts, columns = self.accounts[family], len(FAMILIES[family].columns)
-        for (column, *rest), table in self.tables[family].items():
-            for name, mass in table.sums.items():
-                account = accounts.setdefault((name, *rest), [0] * columns)
-                account[int(column)] += mass
 
     def _nets(self, family: str) -> dict[Key, int]:
         nets = dict(self.openings[family])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from ledger.answers.balances import lb
-from ledger.answers.holdings import Placed, Row, fold
+from ledger.answers.holdings import Row, fold
 from ledger.answers.routes import CYLINDERS
 from ledger.answers.working import Input, Working
 from ledger.facts.mass import Quantity
@@ -157,8 +157,7 @@ def inventory(
 
 def _held(rows: Iterable[Row], as_of: str) -> dict[str, tuple[str, str, str, int]]:
     """Refrigerant, stock kind, owner and counts of every cylinder that holds anything."""
-    no_places: tuple[Placed, ...] = ()
-    (closing,) = fold(rows, no_places, last=as_of)
+    (closing,) = fold(rows, last=as_of, noting=False)
     return {
         name: (what, stock, owner, mass)
         for (name, _, what, stock, owner), mass in closing.closings[CYLINDERS].items()

@@ -89,15 +89,20 @@ def _method(value: Value) -> bool:
     return value.value in METHODS
 
 
-@lru_cache(maxsize=1 << 16)
-def day_of(text: str) -> date:
-    """The date of an ISO day, made once."""
-    return date.fromisoformat(text)
+class _Days(dict[str, date]):
+    """The date of each ISO day, made once; there are no more of them than days in a book."""
+
+    def __missing__(self, text: str) -> date:
+        found = self[text] = date.fromisoformat(text)
+        return found
+
+
+DAYS = _Days()
 
 
 def day_or_none(text: str) -> date | None:
     """The date of an ISO day; None for an empty one, which means from the beginning."""
-    return day_of(text) if text else None
+    return DAYS[text] if text else None
 
 
 def _known(value: Any) -> str:

@@ -19,14 +19,15 @@ from ledger.answers.leak_history import (
     UnknownAddition,
 )
 from ledger.answers.leak_law import SEASONAL
-from ledger.book.circuit_terms import Terms, TermsOf, day_of
+from ledger.book.circuit_terms import DAYS as _DAYS
+from ledger.book.circuit_terms import Terms, TermsOf
 from ledger.book.cut import Cut, Names
 from ledger.book.reader import Reader
 from ledger.book.recorded import Masters
 from ledger.facts.facts import BroughtForward, SameLeak, Test
 from ledger.facts.facts import Repair as Mended
 from ledger.facts.facts import UnknownAddition as Unweighed
-from ledger.facts.masters import UNKNOWN, Master
+from ledger.facts.masters import UNKNOWN
 
 BY_OTHERS = "addition by others"
 ADDED = ("addition", BY_OTHERS)
@@ -37,12 +38,14 @@ _MOVED = (
     "m.entry, m.line, m.occurred_on, m.occurred_time, m.mass, m.purpose, m.claim, m.amount,"
     " m.ticket"
 )
+_addition = Addition._make
 _SERVICES = (Unweighed.TYPE, SameLeak.TYPE, Mended.TYPE, Test.TYPE, BroughtForward.TYPE)
 _TOLD = "s.subject, s.entry, s.occurred_on, s.occurred_time, s.type, s.body"
 _TYPES = ", ".join(f"'{kind}'" for kind in _SERVICES)
 _SUBJECT = len("circuit:")
 
 Rows = Iterable[tuple[Any, ...]]
+_NONE: list[Any] = []
 
 
 def circuit_histories(
@@ -95,7 +98,7 @@ class _Single:
         """Additions to and recoveries from a circuit by one of its names."""
         for side, purposes in (("target", ADDED), ("source", (RECOVERED,))):
             yield from self.reader.rows(
-                f"SELECT {_MOVED} FROM movement m WHERE m.{side}_kind = 'circuit'"
+                f"SELECT m.{side}_name, {_MOVED} FROM movement m WHERE m.{side}_kind = 'circuit'"
                 f" AND m.{side}_name = :name AND m.purpose IN ({_listed(purposes)})"
                 f" AND {self.cut.counts('m')}",
                 self.cut.params(name=name),
@@ -105,8 +108,7 @@ class _Single:
         """Service facts about a circuit by one of its names."""
         sql = f"SELECT {_TOLD} FROM service s WHERE s.subject = :subject AND s.type IN ({_TYPES})"
         sql += f" AND {self.cut.counts('s')}"
-        for row in self.reader.rows(sql, self.cut.params(subject=f"circuit:{name}")):
-            yield row[1:]
+        yield from self.reader.rows(sql, self.cut.params(subject=f"circuit:{name}"))
 
 
 class _All:
@@ -124,7 +126,7 @@ class _All:
         away = self._joined_away()
         known = {*circuits, *away}
         streams = merge(
-            ((name, 0, ()) for name in sorted(known)),
+            ((name, 0, _NONE) for name in sorted(known)),
             _by_circuit(self._moved(), 1),
             _by_circuit(self._told(), 2),
             key=itemgetter(0),
@@ -132,18 +134,15 @@ class _All:
         for name, parts in groupby(streams, itemgetter(0)):
             if self.masters.names.kept("circuit", name) != name:
                 continue
-            rows: list[Rows] = [(), (), ()]
+            rows: list[list[Any]] = [[], [], []]
             for _, place, found in parts:
                 rows[place] = found
-            moved, told = list(rows[1]), list(rows[2])
-            for more, others in zip((moved, told), away.get(name, ((), ())), strict=True):
-                more.extend(others)
-            yield self._one(name, circuits.get(name), moved, told)
-
-    def _one(
-        self, name: str, master: Master | None, moved: list[Any], told: list[Any]
-    ) -> CircuitHistory:
-        return _history(name, self.terms.circuit(master) if master else Terms(), moved, told)
+            _, moved, told = rows
+            if name in away:
+                moved, told = (rows[place + 1] + away[name][place] for place in (0, 1))
+            master = circuits.get(name)
+            terms = self.terms.circuit(master) if master else Terms()
+            yield _history(name, terms, moved, told)
 
     def _joined_away(self) -> dict[str, tuple[list[Any], list[Any]]]:
         """What is recorded under the names of joined records, by the record that was kept."""
@@ -180,56 +179,69 @@ def _listed(words: Iterable[str]) -> str:
     return ", ".join(f"'{word}'" for word in words)
 
 
-def _by_circuit(rows: Rows, place: int) -> Iterator[tuple[str, int, Rows]]:
-    """The rows of each circuit without its name, in the order they come."""
+def _by_circuit(rows: Rows, place: int) -> Iterator[tuple[str, int, list[Any]]]:
+    """The rows of each circuit, in the order they come."""
     for name, group in groupby(rows, itemgetter(0)):
-        yield name, place, [row[1:] for row in group]
+        yield name, place, list(group)
 
 
-def _history(name: str, terms: Terms, moved: list[Any], told: list[Any]) -> CircuitHistory:
-    events = _events(moved)
-    additions, removals = [], []
-    for entry, line, on, time, mass, purpose, claim, amount, _ in moved:
-        event = events.get((entry, line), "")
+def _history(name: str, terms: Terms, moved: list[tuple[Any, ...]], told: Rows) -> CircuitHistory:
+    """The history from rows of the columns _MOVED and _TOLD."""
+    additions, removals, put_in = [], [], []
+    for row in moved:
+        _, entry, line, on, time, mass, purpose, claim, amount, _ = row
         if purpose == RECOVERED:
-            taken = Removal(entry, line, day_of(on), time, mass, claim == SEASONAL, event)
-            removals.append(taken)
+            removals.append(row)
             continue
-        estimated, others = amount == "estimated", purpose == BY_OTHERS
-        added = Addition(entry, line, day_of(on), time, mass, claim, event, estimated, others)
-        additions.append(added)
-    return CircuitHistory(name, additions, *terms, tuple(removals), **_services(told))
+        put_in.append(row)
+        parts = (
+            entry, line, _DAYS[on], time, mass, claim, "", amount == "estimated",
+            purpose == BY_OTHERS,
+        )  # fmt: skip
+        additions.append(_addition(parts))
+    events = _events(put_in, removals) if removals else {}
+    for place, event in events.items():
+        if place >= 0:
+            additions[place] = additions[place]._replace(event=event)
+    taken = tuple(
+        Removal(entry, line, _DAYS[on], time, mass, claim == SEASONAL, events[-1 - place])
+        for place, (_, entry, line, on, time, mass, _, claim, _, _) in enumerate(removals)
+    )
+    return CircuitHistory(name, additions, *terms, taken, **_services(told))
 
 
-def _events(moved: Sequence[tuple[Any, ...]]) -> dict[tuple[int, int], str]:
-    """The service event of our movements on one circuit that may share one with a recovery.
+def _events(put_in: Rows, recovered: list[tuple[Any, ...]]) -> dict[int, str]:
+    """The service events of recoveries, and of additions that may share one with them.
 
-    An event is a ticket, over several days too; what has no ticket belongs to the only ticket
-    of its day, else it is one event with what else has none on that day. Work by others is no
-    part of ours.
+    By position in `put_in`, and by -1 less position in `recovered`. An event is a ticket, over
+    several days too; what has no ticket belongs to the only ticket of its day, else it is one
+    event with what else has none on that day. Work by others is no part of ours.
     """
-    recovered = [row for row in moved if row[5] == RECOVERED]
-    days, tickets = {row[2] for row in recovered}, {row[8] for row in recovered} - {""}
-    days |= {row[2] for row in moved if row[8] in tickets}
-    near = [row for row in moved if row[2] in days and row[5] != BY_OTHERS]
+    tickets = {row[9] for row in recovered if row[9]}
+    days = {row[3] for row in recovered}
+    days |= {row[3] for row in put_in if row[9] in tickets}
+    near = {-1 - place: row for place, row in enumerate(recovered)}
+    for place, row in enumerate(put_in):
+        if row[3] in days and row[6] != BY_OTHERS:
+            near[place] = row
     of_day: dict[str, set[str]] = defaultdict(set)
-    for row in near:
-        if row[8]:
-            of_day[row[2]].add(row[8])
+    for row in near.values():
+        if row[9]:
+            of_day[row[3]].add(row[9])
     events = {}
-    for row in near:
-        day, ticket = row[2], row[8]
+    for place, row in near.items():
+        day, ticket = row[3], row[9]
         if not ticket and len(of_day[day]) == 1:
             ticket = next(iter(of_day[day]))
-        events[row[0], row[1]] = f"ticket {ticket}" if ticket else f"day {day}"
+        events[place] = f"ticket {ticket}" if ticket else f"day {day}"
     return events
 
 
 def _services(told: Iterable[tuple[Any, ...]]) -> dict[str, Any]:
     """The members of a history that come from service facts."""
     found: dict[str, list[Any]] = defaultdict(list)
-    for entry, on, time, kind, text in sorted(told):
-        day = day_of(on)
+    for _, entry, on, time, kind, text in sorted(told):
+        day = _DAYS[on]
         if kind == Mended.TYPE:
             found["repairs"].append(Repair(entry, day))
         elif kind == Unweighed.TYPE:
@@ -243,7 +255,7 @@ def _services(told: Iterable[tuple[Any, ...]]) -> dict[str, Any]:
             elif kind == SameLeak.TYPE:
                 found["episodes"].append(frozenset((*body["entries"], entry)))
             elif kind == BroughtForward.TYPE and body["last_addition"] != UNKNOWN:
-                found["carried"].append(day_of(body["last_addition"]))
+                found["carried"].append(_DAYS[body["last_addition"]])
     members: dict[str, Any] = {name: tuple(parts) for name, parts in found.items()}
     if carried := members.pop("carried", None):
         members["carried_last_addition"] = max(carried)

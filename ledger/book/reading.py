@@ -15,7 +15,7 @@ from ledger.book.cut import Cut, Names, known_by
 from ledger.book.cylinders import cylinders, last_weighings
 from ledger.book.reader import Reader
 from ledger.book.recorded import Masters
-from ledger.book.timeline import homes, movements, movements_of, placed
+from ledger.book.timeline import Movements, homes, movements, movements_of, placed
 
 if TYPE_CHECKING:
     from ledger.answers.balances import Asked, Balance
@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from ledger.answers.pounds_balance import PoundsLine
 
 __all__ = [
-    "Cut", "Masters", "Names", "balances_of", "circuit_histories", "circuit_history_for",
-    "cylinders", "homes", "inventory_of", "known_by", "last_weighings", "masters_at",
+    "Cut", "Masters", "Movements", "Names", "balances_of", "circuit_histories",
+    "circuit_history_for", "cylinders", "homes", "inventory_of", "known_by", "last_weighings", "masters_at",
     "movements", "movements_of", "placed", "pounds_of",
 ]  # fmt: skip
 

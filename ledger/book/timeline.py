@@ -22,28 +22,45 @@ _PLACES = ("place", "site", "party")
 """The kinds of thing a cylinder can be at."""
 
 
-def movements(reader: Reader, cut: Cut, names: Names | None = None) -> Iterator[Row]:
-    """Every movement that counts, in order of day, entry and line, read as it is asked for."""
-    sql = f"SELECT {_COLUMNS} FROM movement m WHERE {cut.counts('m')} ORDER BY 1, 3, 4"
-    rows: Iterator[Row] = reader.rows(sql, cut.params())
-    names = names or Names(reader, cut)
-    return _followed(rows, names) if names.any_of(*_HOLDERS) else rows
+class Movements:
+    """The movements that count, in order of day, entry and line; read anew for every pass.
+
+    `sides` is the condition of each SELECT over the alias m, `values` what they name.
+    """
+
+    def __init__(
+        self, reader: Reader, cut: Cut, names: Names, sides: tuple[str, ...] = ("1 = 1",),
+        **values: str,
+    ) -> None:  # fmt: skip
+        self.reader = reader
+        self.names = names
+        self.values = cut.params(**values)
+        parts = (
+            f"SELECT {_COLUMNS} FROM movement m WHERE {side} AND {cut.counts('m')}"
+            for side in sides
+        )
+        self.sql = f"{' UNION '.join(parts)} ORDER BY 1, 3, 4"
+
+    def __iter__(self) -> Iterator[Row]:
+        rows: Iterator[Row] = self.reader.rows(self.sql, self.values)
+        return _followed(rows, self.names) if self.names.any_of(*_HOLDERS) else rows
 
 
-def movements_of(reader: Reader, cut: Cut, kind: str, name: str) -> Iterator[Row]:
-    """The movements of one cylinder, circuit or party, in the same order."""
+def movements(reader: Reader, cut: Cut, names: Names | None = None) -> Movements:
+    """Every movement that counts, streamed."""
+    return Movements(reader, cut, names or Names(reader, cut))
+
+
+def movements_of(reader: Reader, cut: Cut, kind: str, name: str) -> Movements:
+    """The movements of one cylinder, circuit or party, found by the index."""
     names = Names(reader, cut)
     written = Masters(reader, cut, names).written(kind, name)
     marks = ", ".join(f":name{place}" for place in range(len(written)))
     values = {f"name{place}": text for place, text in enumerate(written)}
-    sides = [
-        f"SELECT {_COLUMNS} FROM movement m WHERE m.{side}_kind = :kind"
-        f" AND m.{side}_name IN ({marks}) AND {cut.counts('m')}"
-        for side in ("source", "target")
-    ]
-    sql = f"{' UNION '.join(sides)} ORDER BY 1, 3, 4"
-    rows: Iterator[Row] = reader.rows(sql, cut.params(kind=kind, **values))
-    return _followed(rows, names) if names.any_of(*_HOLDERS) else rows
+    sides = tuple(
+        f"m.{side}_kind = :kind AND m.{side}_name IN ({marks})" for side in ("source", "target")
+    )
+    return Movements(reader, cut, names, sides, kind=kind, **values)
 
 
 def _followed(rows: Iterator[Row], names: Names) -> Iterator[Row]:

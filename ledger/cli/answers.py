@@ -53,9 +53,21 @@ def cut_of(reader: Reader, as_of: str, known_at: str) -> Cut:
     if not known_at:
         return Cut(day)
     if known_at.isascii() and known_at.isdigit() and len(known_at) < 8:
-        return Cut(day, int(known_at))
-    until = good(read_day(known_at))
-    return Cut(day, known_by(reader, f"{until}T23:59:59.999999Z"))
+        return Cut(day, int(known_at) or -1)
+    return Cut(day, known_by(reader, _end_of(reader, good(read_day(known_at)))))
+
+
+def _end_of(reader: Reader, day: str) -> str:
+    """The last moment of a day in the shop's zone, as entries record their moment."""
+    from datetime import date, datetime, time, timedelta
+    from zoneinfo import ZoneInfo
+
+    from ledger.book.inside import latest_settings
+    from ledger.book.journal import utc_text
+
+    zone = ZoneInfo(latest_settings(reader.connection).get("zone") or "UTC")
+    next_day = datetime.combine(date.fromisoformat(day) + timedelta(days=1), time(), zone)
+    return utc_text(next_day - timedelta(microseconds=1))
 
 
 def name_of(reader: Reader, kind: str, name: str) -> str:
@@ -64,18 +76,22 @@ def name_of(reader: Reader, kind: str, name: str) -> str:
     from ledger.facts.problems import Refused
     from ledger.facts.resolve import Resolver
 
-    resolver = Resolver(BookKnown(reader.connection, now(), "UTC"), provisional=False)
+    resolver = Resolver(BookKnown(reader.connection, now(), "UTC"), False, looking=True)
     found = resolver.name(kind, name)
     if resolver.problems:
         raise Refused(resolver.problems)
     return found
 
 
-def refrigerant_name(text: str) -> str:
-    """An R-number as typed, as the register writes it; empty stays empty."""
+def refrigerant_name(reader: Reader, text: str) -> str:
+    """A refrigerant as typed, as the register writes it; empty stays empty."""
+    from ledger.book.known import BookKnown
     from ledger.intake.fields import read_refrigerant
 
-    return good(read_refrigerant(text, {})) if text else ""
+    if not text:
+        return ""
+    known = BookKnown(reader.connection, now(), "UTC")
+    return good(read_refrigerant(text, known.settings("refrigerant name")))
 
 
 def _put(table: Table, book: Book, as_json: bool, as_csv: bool, as_xlsx: str) -> None:
@@ -100,15 +116,16 @@ def balance(
     as_xlsx: AsXlsx = "", book: BookOption = "",
 ) -> None:  # fmt: skip
     """What is where: pounds by cylinder, place, refrigerant, stock kind or owner; net added by circuit."""
+    from ledger.cli.stock import stock_kind
     from ledger.reports.balance_table import balance_table
 
     with open_book(book) as opened, opened.reading() as reader:
         filters = {
             "site": name_of(reader, "site", site) if site else "",
             "owner": name_of(reader, "party", owner) if owner else "",
-            "refrigerant": refrigerant_name(refrigerant),
+            "refrigerant": refrigerant_name(reader, refrigerant),
             "place": place_name(reader, place),
-            "stock": stock,
+            "stock": stock_kind(stock) if stock else "",
         }
         table, workings = balance_table(
             reader, cut_of(reader, as_of, known_at), tuple(by) or ("refrigerant", "stock"),
@@ -135,7 +152,7 @@ def place_name(reader: Reader, text: str) -> str:
 
     if not text:
         return ""
-    resolver = Resolver(BookKnown(reader.connection, now(), "UTC"), provisional=False)
+    resolver = Resolver(BookKnown(reader.connection, now(), "UTC"), False, looking=True)
     found = resolver.place(text)
     if resolver.problems:
         raise Refused(resolver.problems)
@@ -158,7 +175,7 @@ def rates(
             name_of(reader, "circuit", circuit) if circuit else "",
             name_of(reader, "site", site) if site else "",
             name_of(reader, "party", owner) if owner else "",
-            refrigerant_name(refrigerant),
+            refrigerant_name(reader, refrigerant),
             day(since), day(until),
             over, latest,
         )  # fmt: skip
@@ -211,7 +228,7 @@ def cylinders(
     with open_book(book) as opened, opened.reading() as reader:
         filters = {
             "owner": name_of(reader, "party", owner) if owner else "",
-            "refrigerant": refrigerant_name(refrigerant),
+            "refrigerant": refrigerant_name(reader, refrigerant),
             "place": place_name(reader, place),
         }
         tables = inventory_tables(reader, cut_of(reader, as_of, known_at), filters, every)
@@ -232,7 +249,7 @@ def pounds(
 
     with open_book(book) as opened, opened.reading() as reader:
         tables, workings = pounds_tables(
-            reader, cut_of(reader, as_of, known_at), tuple(year), refrigerant_name(refrigerant)
+            reader, cut_of(reader, as_of, known_at), tuple(year), refrigerant_name(reader, refrigerant)
         )
         if as_xlsx:
             _workbook("pounds-balance", tables, as_xlsx, opened)

@@ -6,7 +6,7 @@ import json
 from typing import TYPE_CHECKING, Any
 
 from ledger.facts.facts import Receipt
-from ledger.facts.masters import FIELDS, Master
+from ledger.facts.masters import FIELDS, Master, folded
 from ledger.reports.table import Column, Table
 from ledger.reports.words import in_words, value_in_words
 
@@ -66,8 +66,12 @@ def masters_of(reader: Reader, kind: str, as_of: str, only_provisional: bool) ->
         master = masters.setdefault(fold, Master(kind, name))
         master.describe(json.loads(fields), since, provisional == "yes", entry, line)
     joined = {
-        body["name"].casefold(): body["kept"]
-        for (text,) in reader.rows("select body from service where type = ?", ("joined",))
+        folded(body["name"]): body["kept"]
+        for (text,) in reader.rows(
+            "select s.body from service s where s.type = ? and not exists (select 1 from reversal r"
+            " where r.target_entry = s.entry and r.target_line = s.line) order by s.entry, s.line",
+            ("joined",),
+        )
         if (body := json.loads(text))["kind"] == kind
     }
     names = [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from pathlib import Path
 
 import typer
 
@@ -45,12 +46,14 @@ def _assemble() -> None:
         files,
         masters,
         movements,
+        refusals,
         service,
         stock,
     )  # fmt: skip
 
     for module in (
         bookkeeping, masters, movements, stock, service, corrections, answers, files, demo,
+        refusals,
     ):  # fmt: skip
         module.register(app)
 
@@ -97,7 +100,10 @@ def _file_refusal(error: OSError) -> Refused:
     """What the system says about a file, as a refusal with a next step."""
     from ledger.facts.problems import refuse
 
-    name = error.filename or "the file"
+    name = str(error.filename or "the file")
+    if Path(name).name.startswith(".tarebook-"):
+        # Reports are drafted under a passing name in the folder they go to.
+        name = str(Path(name).parent)
     if isinstance(error, FileExistsError):
         what = str(error) if error.filename is None else f"{name} is there already."
         return refuse("file-exists", what, "Name another file, or move that one away.")

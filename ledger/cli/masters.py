@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -24,15 +24,17 @@ from ledger.cli.common import (
     write,
 )
 from ledger.facts.masters import FIELDS
-from ledger.facts.problems import refuse
+from ledger.facts.problems import Problem, Refused, refuse
 
 if TYPE_CHECKING:
     from ledger.book.known import BookKnown
     from ledger.book.record import Outcome, Recorder
-    from ledger.facts.facts import Fact
+    from ledger.facts.facts import Fact, Setting
 
-UNIT_TAKES = ("refrigerant", "full charge", "category", "subsector", "installed", "small")
-"""Circuit fields that `add unit` takes for its circuits, so one-circuit units need no more."""
+UNIT_TAKES = (
+    "refrigerant", "full charge", "category", "subsector", "installed", "retired", "small",
+)  # fmt: skip
+"""Circuit fields that are given with the unit, so that one-circuit units need no more."""
 
 _COMMON: tuple[tuple[str, Any, Any, str], ...] = (
     ("dry_run", bool, False, "Say what would be recorded; write nothing."),
@@ -60,7 +62,7 @@ def register(app: typer.Typer) -> None:
 def _command(verb: str, kind: str) -> Callable[..., None]:
     """A command whose options are the fields of a kind."""
     fields = dict(FIELDS[kind])
-    if verb == "add" and kind == "unit":
+    if kind == "unit":
         fields |= {name: FIELDS["circuit"][name] for name in UNIT_TAKES}
     options = {name.replace(" ", "_"): name for name in fields}
 
@@ -115,25 +117,25 @@ def _describe(verb: str, kind: str, typed: dict[str, str], values: dict[str, Any
 
         day = day_of(known, values.get("from_") or "")
         since = day if verb == "change" else ""
-        fields = {field: _read(known, verb, kind, field, text) for field, text in typed.items()}
+        fields = {field: _read(known, kind, field, text) for field, text in typed.items()}
         why = values.get("because") or ""
         facts = _facts(known, verb, kind, name, fields, since, why, values)
         when = min(day, known.today(known.shop_zone()))
         return Draft(new_key(options.key), f"{verb} {kind}", when, tuple(facts))
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
-        from ledger.reports.words import facts_in_words
+        from ledger.cli.movements import moved
 
-        headline(outcome, options.dry_run, facts_in_words(outcome.draft.facts))
+        headline(outcome, options.dry_run, moved(outcome))
 
     options.because = ""  # a reason for the change, not to record over a refusal
     write(options, draft, tell)
 
 
-def _read(known: BookKnown, verb: str, kind: str, field: str, text: str) -> Any:
+def _read(known: BookKnown, kind: str, field: str, text: str) -> Any:
     from ledger.intake.fields import read_field
 
-    where = "circuit" if verb == "add" and kind == "unit" and field in UNIT_TAKES else kind
+    where = "circuit" if kind == "unit" and field in UNIT_TAKES else kind
     order = known.setting("reading", "date order") or "mdy"
     return good(read_field(where, field, text, known.settings("refrigerant name"), order=order))
 
@@ -147,9 +149,14 @@ def _facts(
     new = "yes" if verb == "add" else ""
     if verb == "add" and kind == "circuit" and "unit" not in fields:
         fields["unit"] = name.split("/")[0]
-    if verb != "add" or kind != "unit":
+    if kind != "unit":
         return [Described(kind, name, fields, since, new=new, why=why)]
     inside = {field: fields.pop(field) for field in UNIT_TAKES if field in fields}
+    if verb != "add":
+        described = (
+            [Described("unit", name, fields, since, why=why)] if fields or not inside else []
+        )
+        return [*described, *_in_circuit(known, name, inside, since, why)]
     letters = [part.strip() for part in (values.get("circuits") or "").split(",") if part.strip()]
     facts: list[Fact] = [Described("unit", name, fields, new=new)]
     for circuit in [f"{name}/{letter}" for letter in letters] or [name]:
@@ -157,16 +164,31 @@ def _facts(
     return facts
 
 
+def _in_circuit(
+    known: BookKnown, unit: str, fields: dict[str, Any], since: str, why: str
+) -> list[Fact]:
+    """What is said of a unit and holds for its one circuit."""
+    from ledger.facts.facts import Described
+    from ledger.facts.resolve import Resolver
+
+    if not fields:
+        return []
+    resolver = Resolver(known, provisional=False, looking=True)
+    circuit = resolver.name("circuit", unit)
+    if resolver.problems:
+        raise Refused(resolver.problems)
+    return [Described("circuit", circuit, fields, since, why=why)]
+
+
 def join(
-    kind: str = typer.Argument(help="unit, circuit, cylinder, party, person, site ..."),
-    name: str = typer.Argument(help="The record that is the same thing."),
-    kept: str = typer.Argument(help="The record to keep."),
-    because: str = typer.Option("", "--because", help="Why."),
-    dry_run: DryRun = False,
-    key: Key = "",
-    book: BookOption = "",
-) -> None:
+    kind: Annotated[str, typer.Argument(help="unit, circuit, cylinder, party, person, site ...")],
+    name: Annotated[str, typer.Argument(help="The record that is the same thing.")],
+    kept: Annotated[str, typer.Argument(help="The record to keep.")],
+    because: Annotated[str, typer.Option("--because", help="Why.")] = "",
+    dry_run: DryRun = False, key: Key = "", book: BookOption = "",
+) -> None:  # fmt: skip
     """Say that two records are one unit, cylinder, customer or person."""
+    from ledger.cli.movements import moved
     from ledger.facts.entry import Draft
     from ledger.facts.facts import Joined
 
@@ -175,30 +197,46 @@ def join(
 
     def draft(known: BookKnown) -> Draft:
         today = known.today(known.shop_zone())
-        return Draft(new_key(key), "join", today, (Joined(kind, name, kept, because),))
+        pairs = _circuits_joined(known, name, kept) if kind == "unit" else []
+        facts = [Joined(kind, name, kept, because)]
+        facts += [Joined("circuit", one, other, because) for one, other in pairs]
+        return Draft(new_key(key), "join", today, tuple(facts))
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
-        from ledger.reports.words import facts_in_words
-
-        headline(outcome, dry_run, facts_in_words(outcome.draft.facts))
+        headline(outcome, dry_run, moved(outcome))
 
     write(Writing(book, key, dry_run), draft, tell)
 
 
+def _circuits_joined(known: BookKnown, unit: str, kept: str) -> list[tuple[str, str]]:
+    """The circuits of a joined unit, each with the one of the kept unit that it is."""
+    ours, theirs = known.circuits_of(unit), known.circuits_of(kept)
+    if len(ours) == len(theirs) == 1:
+        pairs = {ours[0]: theirs[0]}
+    else:
+        letters = {name.partition("/")[2]: name for name in theirs}
+        pairs = {name: letters.get(name.partition("/")[2], "") for name in ours}
+    for name, other in pairs.items():
+        if not other and name not in theirs:
+            raise refuse(
+                "circuit-needed",
+                f"The circuits of {unit} ({', '.join(ours)}) and of {kept} ({', '.join(theirs)})"
+                " do not answer to each other.",
+                f'Join the circuits first: tarebook join circuit "{name}" CIRCUIT.',
+            )
+    return [(one, other) for one, other in pairs.items() if other and one != other]
+
+
 def alias(
-    written: str = typer.Argument(help="The name people write."),
-    means: str = typer.Argument(help="What it means: an R-number, or a name in the book."),
-    kind: str = typer.Option("refrigerant", "--kind", help="refrigerant, or a kind in the book."),
-    dry_run: DryRun = False,
-    key: Key = "",
-    book: BookOption = "",
-) -> None:
+    written: Annotated[str, typer.Argument(help="The name people write.")],
+    means: Annotated[str, typer.Argument(help="What it means: an R-number, or a name in the book.")],
+    kind: Annotated[
+        str, typer.Option("--kind", help="refrigerant, or a kind in the book.")
+    ] = "refrigerant",
+    dry_run: DryRun = False, key: Key = "", book: BookOption = "",
+) -> None:  # fmt: skip
     """Keep your own name for a refrigerant, cylinder, unit, site or person."""
     from ledger.facts.entry import Draft
-    from ledger.facts.facts import Setting
-    from ledger.facts.masters import folded
-    from ledger.intake.fields import read_refrigerant
-    from ledger.refrigerants.spelling import alias_key
 
     if kind != "refrigerant" and kind not in FIELDS:
         raise refuse("value-unclear", f'"{kind}" is no kind.',
@@ -206,18 +244,42 @@ def alias(
 
     def draft(known: BookKnown) -> Draft:
         today = known.today(known.shop_zone())
-        if kind == "refrigerant":
-            meant = good(read_refrigerant(means, {}))
-            fact = Setting("refrigerant name", alias_key(written), meant)
-        else:
-            master = known.master(kind, means)
-            if master is None:
-                raise refuse("unknown-id", f'No {kind} "{means}" is in the book.',
-                             f"Near: {', '.join(known.near(kind, means)) or 'none'}.")  # fmt: skip
-            fact = Setting("alias", f"{kind}:{folded(written)}", master.name)
+        other = _other_refrigerant if kind == "refrigerant" else _other_name
+        fact = other(known, kind, written, means)
         return Draft(new_key(key), "alias", today, (fact,))
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
         headline(outcome, dry_run, f'"{written}" now means {means}')
 
     write(Writing(book, key, dry_run), draft, tell)
+
+
+def _other_refrigerant(known: BookKnown, kind: str, written: str, means: str) -> Setting:
+    """The user's own name for a refrigerant, which no R-number can be."""
+    from ledger.facts.facts import Setting
+    from ledger.intake.fields import read_refrigerant
+    from ledger.refrigerants.spelling import alias_key
+
+    meant = good(read_refrigerant(means, {}))
+    already = read_refrigerant(written, {})
+    if not isinstance(already, Problem) and already != meant:
+        raise refuse("id-taken", f'"{written}" is {already} in the register.',
+                     "Choose a name that is no R-number.")  # fmt: skip
+    return Setting("refrigerant name", alias_key(written), meant)
+
+
+def _other_name(known: BookKnown, kind: str, written: str, means: str) -> Setting:
+    """The user's own name for something in the book, which no name of the book can be."""
+    from ledger.facts.facts import Setting
+    from ledger.facts.masters import folded
+    from ledger.facts.resolve import Resolver
+
+    resolver = Resolver(known, provisional=False, looking=True)
+    name = resolver.name(kind, means, record=True)
+    if resolver.problems:
+        raise Refused(resolver.problems)
+    master = known.master(kind, written)
+    if master is not None and folded(master.name) == folded(written):
+        raise refuse("id-taken", f'"{written}" is a {kind} in the book.',
+                     f"Where the two are one, join them: tarebook join {kind} NAME KEPT.")  # fmt: skip
+    return Setting("alias", f"{kind}:{folded(written)}", name)

@@ -161,15 +161,23 @@ def register(app: typer.Typer) -> None:
 
 def moved(outcome: Outcome) -> str:
     """What an entry says, in words; the one circuit of a unit is not spoken of."""
-    from ledger.facts.facts import Described
+    from dataclasses import replace
+
+    from ledger.facts.facts import Described, Joined
     from ledger.reports.words import facts_in_words
 
-    facts = outcome.draft.facts
-    units = {one.name for one in facts if isinstance(one, Described) and one.kind == "unit"}
-    return facts_in_words(
-        one for one in facts
-        if not (isinstance(one, Described) and one.kind == "circuit" and one.name in units)
-    )  # fmt: skip
+    spoken: list[Fact] = []
+    units: set[str] = set()
+    for fact in outcome.draft.facts:
+        if isinstance(fact, (Described, Joined)) and "/" not in fact.name:
+            if fact.kind == "unit":
+                units.add(fact.name)
+            elif fact.kind == "circuit" and fact.name in units:
+                continue
+            elif fact.kind == "circuit" and isinstance(fact, Described):
+                fact = replace(fact, kind="unit")
+        spoken.append(fact)
+    return facts_in_words(spoken)
 
 
 def charge(

@@ -32,6 +32,7 @@ from ledger.cli.movements import (
     moved,
     refrigerant_of,
 )
+from ledger.facts.mass import POUND, Mass, pounds
 from ledger.facts.problems import refuse
 
 if TYPE_CHECKING:
@@ -55,7 +56,8 @@ def register(app: typer.Typer) -> None:
     app.command("return")(give_back)
 
 
-def _stock_kind(stock: str) -> str:
+def stock_kind(stock: str) -> str:
+    """A stock kind as typed; refused where there is none of that name."""
     from ledger.facts.masters import STOCKS
 
     if stock not in STOCKS:
@@ -119,7 +121,7 @@ def receive(
             day = day_of(known, on)
             facts += _described_new(known, cylinder, kind, name, place, day)
             receipt = Receipt(cylinder, supplier, invoice, cents, held, batch, reclaimer)
-            facts += facts_of(cylinder, supplier, name, net, evidence, _stock_kind(stock), receipt)
+            facts += facts_of(cylinder, supplier, name, net, evidence, stock_kind(stock), receipt)
         return job.draft(known, facts)
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
@@ -177,7 +179,7 @@ def opening(
         whose = known.master("party", owner) if owner else None
         facts = _described_new(known, cylinder, kind, name, place, day_of(known, on))
         facts += facts_of(
-            cylinder, name, net, Evidence("stated"), _stock_kind(stock),
+            cylinder, name, net, Evidence("stated"), stock_kind(stock),
             whose.name if whose else owner,
         )  # fmt: skip
         return job.draft(known, facts)
@@ -259,7 +261,7 @@ def weigh(
 
 def _all_of(known: BookKnown, cylinder: str) -> Quantity:
     """Everything a cylinder holds by the book."""
-    from ledger.facts.mass import Mass, quantity
+    from ledger.facts.mass import quantity
 
     master = known.master("cylinder", cylinder)
     return quantity(Mass(max(0, known.contents(master.name).latest.total)) if master else Mass(0))
@@ -326,6 +328,10 @@ def give_back(
     _left("return", "return", cylinders, party, amount, job, "returned", options)
 
 
+LARGEST_HEEL = Mass(3 * POUND)
+"""More than is ever left in a 30-lb cylinder called empty (workflow 3.3): to be asked about."""
+
+
 def empty(
     cylinder: Cylinder,
     heel: Annotated[str, typer.Option("--heel", help="What is left in it; all the book has if not given.")] = "",
@@ -343,6 +349,12 @@ def empty(
 
     def draft(known: BookKnown) -> Draft:
         net = typed or _all_of(known, cylinder)
+        if typed is None and net.mass > LARGEST_HEEL:
+            raise refuse(
+                "field-missing",
+                f"Cylinder {cylinder} holds {pounds(net.mass)} lb by the book, more than a heel.",
+                "Add --heel with what was really left in it.",
+            )
         facts: list[Fact] = []
         if net.mass > 0:
             name = refrigerant_of(known, "", cylinder, "", on)

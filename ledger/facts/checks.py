@@ -343,7 +343,7 @@ def owner_of(known: Known, circuit: str, day: str) -> str:
 
 
 def _pounds(move: Movement, sides: list[Side]) -> Found:
-    if move.mass.mass <= 0:
+    if not 0 < move.mass.mass <= LARGEST_MOVEMENT:
         return
     for side in sides:
         sign, cylinder, name = side.sign, side.cylinder, side.cylinder.name
@@ -352,7 +352,8 @@ def _pounds(move: Movement, sides: list[Side]) -> Found:
             yield from _lighter_than_empty(cylinder, (how.before, how.after, *how.readings))
         if sign < 0:
             lowest = side.contents.lowest_with(side.seen)
-            if lowest < 0 and not cylinder.provisional:
+            counts = not cylinder.provisional and cylinder.text("kind") != "other gas"
+            if lowest < 0 and counts:
                 held = side.before.total
                 later = " later on" if held >= move.mass.mass else ""
                 yield Problem(

@@ -43,10 +43,12 @@ def description_problems(known: Known, fact: Described) -> Found:
     if exists is not None and "place" in fact.fields and "state" not in fact.fields:
         yield from retired_problems(exists, fact.since or today)
     if fact.new and exists is not None and not exists.provisional:
+        # The one circuit of a unit goes by the unit's name and is not spoken of.
+        kind = "unit" if fact.kind == "circuit" and "/" not in fact.name else fact.kind
         yield Problem(
             "id-taken",
-            f"{fact.kind.capitalize()} {exists.name} is in the book (entry {exists.entries[0]}).",
-            f"Use another name, or change it with tarebook mend {fact.kind}.",
+            f"{kind.capitalize()} {exists.name} is in the book (entry {exists.entries[0]}).",
+            f"Use another name, or change it with tarebook mend {kind}.",
         )
     for name, value in fact.fields.items():
         field = FIELDS[fact.kind].get(name)
@@ -75,6 +77,8 @@ def _future(what: str, day: str, today: str) -> Problem:
 def _circuit_of_unit(fact: Described) -> Found:
     unit = str(fact.fields.get("unit", ""))
     head, slash, letter = fact.name.partition("/")
+    if "/" in unit:
+        return  # the unit's own name is told
     if folded(head) != folded(unit) or (slash and not letter.strip()):
         yield Problem(
             "value-unclear",

@@ -48,11 +48,15 @@ class Resolved:
 
 
 class Resolver:
-    """Resolves the names of one draft; with `provisional` unknown things are begun."""
+    """Resolves the names of one draft; with `provisional` unknown things are begun.
 
-    def __init__(self, known: Known, provisional: bool) -> None:
+    With `looking`, what is not found is to be looked up, for nothing new is recorded by it.
+    """
+
+    def __init__(self, known: Known, provisional: bool, looking: bool = False) -> None:
         self.known = known
         self.allow = provisional
+        self.looking = looking
         self.problems: list[Problem] = []
         self.begun: dict[tuple[str, str], Described] = {}
         self.made: dict[tuple[str, str], str] = {}
@@ -118,13 +122,14 @@ class Resolver:
             near = list(dict.fromkeys([*near, *self.known.near("unit", name)]))[:3]
             adding, called = "unit", "unit or circuit"
         offer = f"Near: {', '.join(near)}. " if near else ""
+        remedy = (
+            f"Check the name; tarebook list {adding} shows them all."
+            if self.looking
+            else f'Check the name, add it (tarebook add {adding} "{name}"), or record with'
+            " --provisional."
+        )
         self.problems.append(
-            Problem(
-                "unknown-id",
-                f'No {called} "{name}" is in the book.',
-                f'{offer}Check the name, add it (tarebook add {adding} "{name}"), or record with'
-                " --provisional.",
-            )
+            Problem("unknown-id", f'No {called} "{name}" is in the book.', f"{offer}{remedy}")
         )
         return name
 
@@ -207,7 +212,8 @@ def _which_circuit(unit: str, circuits: list[str]) -> Problem:
     if bare := [name for name in circuits if "/" not in name]:
         remedy = (
             f"Name the circuit; to name {bare[0]} itself, give it a letter: tarebook add circuit"
-            f' "{bare[0]}/A", then tarebook join circuit "{bare[0]}" "{bare[0]}/A".'
+            f' "{bare[0]}/A" with its full charge, then tarebook join circuit "{bare[0]}"'
+            f' "{bare[0]}/A".'
         )
     return Problem(
         "circuit-needed", f"{unit} has {len(circuits)} circuits: {', '.join(circuits)}.", remedy

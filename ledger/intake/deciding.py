@@ -35,14 +35,10 @@ def decide(reading: Reading) -> None:
             (name, problem) for name, problem in reading.problems
             if name in wanted or name in _ALWAYS
         ]  # fmt: skip
-    for name, value in values.items():
-        if name not in wanted and name not in _NOT_NOTED:
-            reading.add_note(f"{name}: {_said(value)}")
     if not reading.day and not any(name == "date" for name, _ in reading.problems):
         problem = Problem("field-missing", "The row has no day.", "Give the day the work was done.")
         reading.problems.append(("date", problem))
-    if not reading.problems:
-        reading.content = _content(reading, action.fields)
+    reading.content = _content(reading, wanted)
 
 
 def _said(value: object) -> str:
@@ -109,17 +105,20 @@ def _no_action(reading: Reading) -> None:
     reading.problems.append(("action", problem))
 
 
-def _content(reading: Reading, fields: tuple[str, ...]) -> str:
-    """The digest of what the row says, spelled in one way: days as ISO, weights as counts."""
+def _content(reading: Reading, wanted: frozenset[str]) -> str:
+    """The digest of what the row says, spelled in one way: days as ISO, weights as counts.
+
+    What says nothing about this movement goes to the note, which is no part of it.
+    """
     values = reading.values
-    parts = [reading.action, reading.day, reading.time, "~" if reading.estimated else ""]
-    unit = values.get("unit")
-    for name in fields:
-        value = values.get(name)
-        if value is None or (name == "circuit" and unit):
-            continue
-        if name == "unit":
-            parts.append(f"unit={folded(reading.circuit())}")
+    parts = []
+    for name, value in values.items():
+        if name not in wanted:
+            if name not in _NOT_NOTED:
+                reading.add_note(f"{name}: {_said(value)}")
+        elif name == "unit" or name == "circuit":
+            if name == "unit" or "unit" not in values:
+                parts.append(f"unit={folded(reading.circuit())}")
         elif name == "refrigerant":
             parts.append(f"refrigerant={_name_key(values['refrigerant as written'])}")
         elif type(value) is str:
@@ -127,10 +126,13 @@ def _content(reading: Reading, fields: tuple[str, ...]) -> str:
         elif type(value) is Quantity:
             parts.append(f"{name}={value.mass}")
         elif type(value) is tuple:
-            parts.append(f"{name}={','.join(str(int(one.mass)) for one in value)}")
+            parts.append(f"{name}={','.join(str(one.mass) for one in value)}")
         else:
             parts.append(f"{name}={value}")
-    return sha256("\x1f".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
+    parts.sort()
+    guess = "~" if reading.estimated else ""
+    said = "\x1f".join((reading.action, reading.day, reading.time, guess, *parts))
+    return sha256(said.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 @lru_cache(maxsize=1024)

@@ -426,17 +426,15 @@ _FACTS: dict[str, Callable[[Drafter, Reading], list[Fact]]] = {
 
 def names_in(reading: Reading) -> Iterator[tuple[str, str]]:
     """The kinds and names a movement row speaks of, for reading them from the book at once."""
-    text = reading.text
-    for kind, names in _NAMED:
-        for name in names:
-            if found := text(name):
-                yield kind, found
-    if circuit := reading.circuit() or text("site"):
+    for name, value in reading.values.items():
+        if kind := _NAMED.get(name):
+            yield kind, value
+    if circuit := reading.circuit() or reading.text("site"):
         yield "circuit", circuit
 
 
-_NAMED = (
-    ("cylinder", ("cylinder", "to cylinder")), ("person", ("technician", "supervised by")),
-    ("site", ("site",)), ("party", ("supplier", "party", "owner")), ("scale", ("scale",)),
-    ("place", ("place",)),
-)  # fmt: skip
+_NAMED = {
+    "cylinder": "cylinder", "to cylinder": "cylinder", "technician": "person",
+    "supervised by": "person", "site": "site", "supplier": "party", "party": "party",
+    "owner": "party", "scale": "scale", "place": "place",
+}  # fmt: skip

@@ -54,7 +54,7 @@ def read_refrigerant(text: str, aliases: dict[str, str]) -> str | Problem:
         near = f" Candidates: {', '.join(found.candidates)}." if found.candidates else ""
         return Problem(
             "refrigerant-unknown",
-            f'"{text}": {found.why}.{near}',
+            f'"{text}": {found.why.rstrip(".")}.{near}',
             f'Write the R-number, or keep your own name for it: tarebook alias "{text}" R-...',
         )
     return found

@@ -94,6 +94,7 @@ def keep_extras(reading: Reading) -> None:
 
 
 def unread(header: str, cell: Unread) -> Problem:
+    """The problem of a cell that shows no value of its own."""
     return Problem(
         "value-unclear", f'The cell under "{header}" {cell.why}.',
         "Type the value, or open the file in a spreadsheet program and save it again.",

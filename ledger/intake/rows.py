@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from datetime import date
+from typing import Any
 
 from ledger.facts.calendar import EARLIEST
 from ledger.facts.mass import NOTHING, Quantity
@@ -49,6 +50,8 @@ class Fields:
         self._days: dict[object, str | Problem] = {}
         self._ordinals: dict[str, int] = {}
         self._texts: dict[str, str] = {}
+        self._masses: dict[tuple[object, str], Quantity] = {}
+        self._named: dict[str, tuple[str | Problem, str]] = {}
         self._places = {
             name: plan.places.get(name, -1)
             for name in ("date", "time", "action", "added", "recovered")
@@ -97,7 +100,7 @@ class Fields:
         if at["date"] < 0 or at["date"] >= count:
             return 0
         day = self.day(cells[at["date"]])
-        if isinstance(day, Problem):
+        if isinstance(day, Problem) or not day:
             return 0
         order = self._order(cells, count)
         minute = (0, 720, 1440)[order]
@@ -123,25 +126,24 @@ class Fields:
         return 1 if all(filled) else 2 if filled[0] else 0
 
     def day(self, cell: object) -> str | Problem:
-        """The ISO day of a cell."""
+        """The ISO day of a cell, empty where nothing is in it."""
         key = cell if type(cell) is str else repr(cell)
         found = self._days.get(key)
         if found is None:
             if len(self._days) > _KEPT:
                 self._days.clear()
-            found = self._days[key] = read_day(cell, self.order, self.year)
-            if isinstance(found, str):
+            empty = cell_text(cell) in EMPTY
+            found = self._days[key] = "" if empty else read_day(cell, self.order, self.year)
+            if isinstance(found, str) and found:
                 self._ordinals[found] = (date.fromisoformat(found) - EARLIEST).days
         return found
 
     def _day(self, reading: Reading, name: str, cell: object, _: str) -> None:
-        if cell_text(cell) in EMPTY:
-            return
         found = self.day(cell)
-        if isinstance(found, Problem):
-            reading.problems.append((name, found))
-        else:
+        if type(found) is str:
             reading.day = found
+        else:
+            reading.problems.append((name, found))  # type: ignore[arg-type]
 
     def _time(self, reading: Reading, name: str, cell: object, _: str) -> None:
         if cell_text(cell) in EMPTY:
@@ -178,13 +180,18 @@ class Fields:
             reading.values[name] = found.written.split()[-1]
 
     def _mass(self, reading: Reading, name: str, cell: object, unit: str) -> None:
-        if type(cell) is not str:
-            said: object = cell
-        else:
+        unit = reading.values.get("amount unit", unit)
+        if (kept := self._masses.get((cell, unit))) is not None:
+            reading.values[name] = kept
+            return
+        said: Any = cell
+        if type(cell) is str:
             said = cell_text(cell)
             if said in EMPTY:
                 return
-        found = read_mass(said, reading.values.get("amount unit", unit))  # type: ignore[arg-type]
+        found = read_mass(said, unit)
+        if type(found) is Quantity and type(cell) is str and len(self._masses) < _KEPT:
+            self._masses[cell, unit] = found
         if isinstance(found, Problem) and type(said) is str:
             found = _in_words(reading, said, unit) or found
         if isinstance(found, Problem):
@@ -201,10 +208,15 @@ class Fields:
             reading.values[name] = tuple(found)
 
     def _refrigerant(self, reading: Reading, name: str, cell: object, _: str) -> None:
-        text = cell_text(cell)
-        if text in EMPTY:
-            return
-        found = read_refrigerant(text, self.aliases)
+        kept = self._named.get(cell) if type(cell) is str else None
+        if kept is None:
+            text = cell_text(cell)
+            if text in EMPTY:
+                return
+            kept = (read_refrigerant(text, self.aliases), text)
+            if type(cell) is str and len(self._named) < _KEPT:
+                self._named[cell] = kept
+        found, text = kept
         if isinstance(found, Problem):
             reading.problems.append((name, found))
         else:

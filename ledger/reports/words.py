@@ -88,7 +88,8 @@ def value_in_words(value: object) -> str:
         elif "charge" in value:
             text = f"{value['charge'][1]} ({value['method']})"
         else:
-            return " ".join(str(part) for part in value.values())
+            parts = {"type": "", **value}  # a card's type before its number
+            return " ".join(str(part) for part in parts.values() if part != "")
         return text + (f"; {value['basis']}" if value.get("basis") else "")
     return str(value)
 
