@@ -19,6 +19,7 @@ from ledger.answers.periods import FOREVER, Period, following, starting
 from ledger.answers.routes import (
     CIRCUITS,
     CYLINDERS,
+    DIFFERENCES,
     FAMILIES,
     MOVED_IN,
     MOVED_OUT,
@@ -241,7 +242,8 @@ class _Fold:
 
     def _give_at_once(self, rows: list[Row], leaves: int, busy: set[str]) -> list[Row]:
         """Post what cylinders gave that took nothing in that day; the other movements."""
-        states, logged, waiting = self.states, self.logged, []
+        states, waiting = self.states, []
+        plainly = not self.logged and leaves != DIFFERENCES
         for row in rows:
             _, _, _, _, _, name, _, _, refrigerant, mass, stock, owner, _ = row
             if name in busy:
@@ -250,7 +252,7 @@ class _Fold:
             state = states.get(name)
             if (
                 state is None or state.account is None or state.refrigerant != refrigerant
-                or state.stock != stock or state.owner != owner or logged
+                or state.stock != stock or state.owner != owner or not plainly
             ):  # fmt: skip
                 self._give_out(row)
             else:
@@ -277,7 +279,8 @@ class _Fold:
         if not state.total:
             self._hold(state, refrigerant, stock, owner)
         key, own = (name, state.place, refrigerant, stock, owner), state.key()
-        self._post(CYLINDERS, key, self.routes[kind, to, purpose].leaves, mass, entry)
+        leaves = self.routes[kind, to, purpose].leaves
+        self._post(CYLINDERS, key, leaves, -mass if leaves == DIFFERENCES else mass, entry)
         self._put_together(own, key, -mass, entry)
         state.total -= mass
         state.account = self._account(CYLINDERS, own)

@@ -58,6 +58,7 @@ SOURCE_NAME, TARGET_NAME = 5, 7
 """Positions of the two holders' names in a movement row."""
 
 _STOCK = FAMILIES[CYLINDERS]
+DIFFERENCES = _STOCK.place("differences")
 PUT_TOGETHER = _STOCK.place("put together")
 MOVED_IN = _STOCK.place("moved in")
 MOVED_OUT = _STOCK.place("moved out")
@@ -117,11 +118,10 @@ def _unnamed(source: str, target: str, purpose: str) -> tuple[tuple[int, int], .
         return ((_STOCK.place("added by others"), 1),)
     if source == "circuit" and target == "air":
         return ((_STOCK.place("released from circuits"), 1),)
-    differences = _STOCK.place("differences")
     if source == "difference" and target in _OUT_OF_STOCK and target != "cylinder":
-        return ((_STOCK.place(_leaving(target, purpose)), 1), (differences, 1))
+        return ((_STOCK.place(_leaving(target, purpose)), 1), (DIFFERENCES, 1))
     if target == "difference" and source in _INTO_STOCK and source != "cylinder":
-        return ((_STOCK.place(_INTO_STOCK[source]), 1), (differences, -1))
+        return ((_STOCK.place(_INTO_STOCK[source]), 1), (DIFFERENCES, -1))
     return ()
 
 

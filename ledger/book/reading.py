@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Cut", "Masters", "Movements", "Names", "balances_of", "circuit_histories",
-    "circuit_history_for", "cylinders", "homes", "inventory_of", "known_by", "last_weighings", "masters_at",
-    "movements", "movements_of", "placed", "pounds_of",
+    "circuit_history_for", "cylinders", "homes", "inventory_of", "known_by",
+    "last_weighings", "masters_at", "movements", "movements_of", "placed", "pounds_of",
 ]  # fmt: skip
 
 

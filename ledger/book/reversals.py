@@ -57,15 +57,17 @@ def _standing(reader: Reader, entry: Entry, fact: Reversal) -> list[Problem]:
                 "Record what is right as a new entry.",
             )
         ]
-    gone = dict(reader.reversed_lines(entry.number))
+    taken: dict[int, list[str]] = defaultdict(list)
+    for line, by in reader.reversed_lines(entry.number):
+        if line in fact.lines:
+            taken[by].append(str(line + 1))
     return [
         Problem(
             "already-reversed",
-            f"Line {line + 1} of entry {entry.number} was reversed by entry {gone[line]}.",
-            f"See it with tarebook show {gone[line]}.",
+            f"Line {', '.join(lines)} of entry {entry.number} was reversed by entry {by}.",
+            f"See it with tarebook show {by}.",
         )
-        for line in fact.lines
-        if line in gone
+        for by, lines in taken.items()
     ]
 
 
@@ -76,9 +78,10 @@ def _contents(known: BookKnown, entry: Entry, fact: Reversal) -> list[Problem]:
         move = facts[line]
         if isinstance(move, Movement):
             for name, sign in cylinders_of(move):
+                # A cylinder whose record is reversed with its receipt is none any more.
                 master = known.master("cylinder", name)
-                if sign > 0 and master is not None and not master.provisional:
-                    gone[master.name].add((entry.number, line))
+                if sign > 0 and (master is None or not master.provisional):
+                    gone[master.name if master else name].add((entry.number, line))
     problems = []
     for name, lines in gone.items():
         # The lines may already have stopped counting while the entry is settled.

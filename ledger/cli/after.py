@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from ledger.facts.checks import circuit_of, cylinders_of
+from ledger.facts.contents import MIXED
 from ledger.facts.facts import Attempt, Movement, UnknownAddition, Weighing
 from ledger.facts.mass import Mass, pounds
 
@@ -103,6 +104,8 @@ def tell_cylinders(recorder: Recorder, outcome: Outcome) -> None:
         what = f" {holding.stock}" if holding.stock not in ("", "virgin", "unknown") else ""
         whose = f", owner {holding.owner}" if holding.owner else ""
         refrigerant = f" {holding.refrigerant}" if holding.refrigerant else ""
+        if holding.refrigerant == MIXED:
+            refrigerant = " mixed refrigerant"
         typer.echo(
             f"Cylinder {name} now holds {pounds(holding.total)} lb{what}{refrigerant}"
             f" by the book{whose}."
@@ -121,9 +124,11 @@ def tell_recovery(recorder: Recorder, outcome: Outcome) -> None:
             if sign > 0 and isinstance(water, list):
                 limit = Mass(int(water[0]) * 4 // 5)
                 room = limit - recorder.known.contents(name).latest.total
+                left = f"room left {pounds(room, 1)} lb"
+                if room < 0:
+                    left = f"it holds {pounds(-room, 1)} lb more"
                 typer.echo(
-                    f"Caution: stop at 80 % of water capacity, {pounds(limit, 1)} lb net (room"
-                    f" left {pounds(room, 1)} lb); less for R-32, R-454B, hydrocarbons, oily or"
+                    f"Caution: stop at 80 % of water capacity, {pounds(limit, 1)} lb net ({left}); less for R-32, R-454B, hydrocarbons, oily or"
                     " unknown contents (49 CFR 173.304a)."
                 )
             elif sign > 0:

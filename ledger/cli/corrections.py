@@ -106,14 +106,18 @@ def _correction(
 def _lines_of(known: BookKnown, target: Entry, again: bool) -> tuple[int, ...]:
     """The lines of an entry that stand; where it is recorded again, without what it began.
 
-    Where none stands any more, all: the book then tells what took them back.
+    A correction is taken back without the reversal in it, which stays. Where no line is left,
+    all: the book then tells what took them back.
     """
+    from ledger.facts.facts import Reversal
+
     facts = target.facts()
     gone = known.reversed_lines(target.number)
-    standing = [line for line in range(len(facts)) if line not in gone]
+    ours = [line for line, fact in enumerate(facts) if not isinstance(fact, Reversal)]
+    standing = [line for line in ours if line not in gone]
     if again:
         standing = [line for line in standing if not getattr(facts[line], "new", "")]
-    return tuple(standing or range(len(facts)))
+    return tuple(standing or ours or range(len(facts)))
 
 
 def _is_main(fact: Fact) -> bool:

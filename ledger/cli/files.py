@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -15,13 +16,13 @@ from ledger.cli.common import (
     Key,
     Provisional,
     Writing,
+    entry_of,
     headline,
     new_key,
     now,
     open_book,
     write,
 )
-from ledger.facts.problems import refuse
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -46,22 +47,21 @@ def attach(
     from ledger.facts.entry import Draft
     from ledger.reports.words import in_words
 
-    opened = open_book(book)
-    folder = attachments_folder(opened.place)
+    with open_book(book) as opened, opened.reading() as reader:
+        folder = attachments_folder(opened.place)
+        if entry:
+            entry_of(reader, entry)
 
     def draft(known: BookKnown) -> Draft:
         # The copy is made first: a file nobody recorded harms nothing, a record without its
-        # file would.
-        fact = store(folder, file, entry)
+        # file would. A dry run copies to where nothing is kept.
+        with TemporaryDirectory() as passing:
+            fact = store(Path(passing) if dry_run else folder, file, entry)
         return Draft(new_key(key), "attach", known.today(known.shop_zone()), (fact,))
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
         headline(outcome, dry_run, in_words(outcome.draft.facts[0]))
 
-    with opened.reading() as reader:
-        if entry and reader.entry(entry) is None:
-            raise refuse("no-such-entry", f"Entry {entry} is not in this book.",
-                         "Find it with tarebook find.")  # fmt: skip
     write(Writing(book, key, dry_run), draft, tell)
 
 

@@ -64,6 +64,8 @@ def movement_problems(
 ) -> list[Problem]:
     """Every problem of one movement, unordered; `sides` are those of `sides_of`."""
     found = list(_amount(move))
+    if move.source == move.target:
+        return found
     name = circuit_of(move)
     circuit = known.master("circuit", name) if name else None
     found += day_problems(known, draft, [circuit, *(side.cylinder for side in sides)])
@@ -286,8 +288,6 @@ def _same_refrigerant(side: Side, move: Movement, day: str) -> Found:
     cylinder, sign = side.cylinder, side.sign
     assigned = cylinder.at("refrigerant", day) or cylinder.now("refrigerant")
     held = side.before.refrigerant if side.before.total > 0 else assigned
-    if not held or held in (UNKNOWN, move.refrigerant):
-        held = assigned
     if sign > 0 and (not held or held in (UNKNOWN, move.refrigerant)):
         held = side.contents.mixed_by(side.seen)
     if not held or held in (UNKNOWN, move.refrigerant):

@@ -1,8 +1,79 @@
-"""The page of each refusal: why the program refuses, and what recording it anyway leads to."""
+"""The page of each refusal: why the program refuses, what to do, and what a reason leads to."""
 
 from __future__ import annotations
 
 from ledger.facts.problems import CATALOGUE
+
+TO_DO: dict[str, str] = {
+    "quantity-unclear": "Write the amount with its unit: 4.8 lb, 4 lb 8 oz, 2.6 kg.",
+    "date-unclear": "Write the day as 2026-03-30; days before 1930 and after 2100 are not taken.",
+    "refrigerant-unknown": "Write the R-number with its letter, or keep your own name for it with"
+    " tarebook alias.",
+    "value-unclear": "Choose one of the values named, or see the command's --help.",
+    "field-missing": "Give the option named; on a terminal the program asks for it.",
+    "field-unknown": "Name a field of that kind of thing, or leave the column out of the map.",
+    "text-unfit": "Retype it in one line of ordinary letters, shorter where it is long.",
+    "amount-not-positive": "Give what was moved. A recovery that brought nothing is recorded with"
+    " the amount 0, as an attempt.",
+    "amount-absurd": "Look for a slipped decimal point or the wrong unit.",
+    "date-future": "Give the day it happened; record it when it has happened.",
+    "date-before-unit": "Look for a wrong year or unit; mend the installation date if that is"
+    " what is wrong.",
+    "date-after-retired": "Look for the cylinder or unit that was really meant. One that came back"
+    " into use is put in service again with tarebook change.",
+    "unknown-id": "Take one of the near names, add the thing, or record with --provisional: what is"
+    " begun so is listed for the office to complete.",
+    "id-taken": "Use the record that is there, mend it, or choose another name.",
+    "circuit-needed": "Name the circuit, such as RTU-2/B; the ticket or the data plate tells.",
+    "kind-mismatch": "Look at the entry with tarebook show, then name the one that is meant.",
+    "same-holder": "Name the two that are meant.",
+    "not-refrigerant": "Name the refrigerant cylinder; nitrogen is not recorded as pounds moved.",
+    "disposable-recovery": "Use a recovery or refillable cylinder. Where a delivery was entered"
+    " twice, leave the second out.",
+    "second-refrigerant": "Use a cylinder of that refrigerant, or a clean evacuated one.",
+    "wrong-refrigerant": "Look for the unit or cylinder that was really meant. After a retrofit,"
+    " change the refrigerant of the unit from that day first.",
+    "cylinder-quarantined": "Ship it to separation or destruction, or put it in service again with"
+    " tarebook change once that is decided.",
+    "other-owner": "Use refrigerant of that owner, or virgin or reclaimed stock; send this one to"
+    " reclaim.",
+    "recovered-not-stock": "Send it to a certified reclaimer; use other stock.",
+    "no-certification": "Name who did the work, the technician who supervised an apprentice, or"
+    " record the card from its day on.",
+    "requalification-due": "Use another cylinder; this one may be emptied and shipped.",
+    "weights-reversed": "A cylinder that gives gets lighter, one that takes gets heavier: look for"
+    " exchanged weights or the other cylinder.",
+    "weights-disagree": "Leave the amount out and let the weights count, or mend the weights.",
+    "gross-below-tare": "Read the gross weight, cylinder included. A scale that went to sleep comes"
+    " back at zero; a wrong tare is mended.",
+    "cylinder-short": "Look for the wrong cylinder, a slip in the amount, or a delivery that is not"
+    " in the book yet. A late entry is held against every later day.",
+    "over-capacity": "Look for a slip in the weights. If they are right, stop and get the cylinder"
+    " emptied.",
+    "no-such-entry": "Find the entry with tarebook find and its lines with tarebook show.",
+    "already-reversed": "Look at the entry that took it back; record what is right as a new entry.",
+    "reversal-of-reversal": "Record again what was right.",
+    "reason-missing": 'Say why, with --because "...".',
+    "key-reused": "Use a new key for a new entry; for a correction reverse the first one.",
+    "book-missing": "Name the book with --book or TAREBOOK_BOOK, or make one with tarebook init.",
+    "book-exists": "Choose another name, or move the file away first.",
+    "book-older": "Run tarebook upgrade: it makes a checked copy first.",
+    "book-newer": "Install the version that wrote it, or a later one.",
+    "book-damaged": "Keep the file as it is, restore the last backup, compare the two with tarebook"
+    " verify. Where only the query tables differ, tarebook rebuild makes them again.",
+    "book-busy": "Let the other program finish and try again, with the same key if you gave one.",
+    "book-read-only": "Ask for the right to write the file and its folder.",
+    "not-a-book": "Name the book's own file, or the export for tarebook restore.",
+    "file-missing": "Check the name and the folder.",
+    "file-exists": "Name another file, or move that one away.",
+    "file-unwritable": "Check the folder, its rights and the space left.",
+    "file-unfit": "Save it again as .xlsx or .csv from the program it came from.",
+    "file-too-large": "Split the file.",
+    "column-map-needed": "Put plain headings above the columns, or say what each holds with"
+    " --column and keep that with --save-map.",
+    "option-unfit": "Give the options as the message says; --help shows them.",
+}
+"""What to do about each refusal."""
 
 CONSEQUENCES: dict[str, str] = {
     "date-before-unit": "The line counts from its own day, also in the leak rate of that day.",
@@ -31,7 +102,7 @@ CONSEQUENCES: dict[str, str] = {
 def page(code: str) -> list[str]:
     """The lines of a refusal's page; KeyError where there is no such code."""
     kind = CATALOGUE[code]
-    lines = [code, "", f"Why: {kind.page}"]
+    lines = [code, "", f"Why: {kind.page}", f"What to do: {TO_DO[code]}"]
     if kind.because:
         lines += [
             '--because "REASON" records what really happened, and the line stays marked.',

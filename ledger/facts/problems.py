@@ -96,7 +96,7 @@ _ROWS = (
     (
         "disposable-recovery",
         True,
-        "A disposable cylinder may never be refilled or recovered into"
+        "A disposable cylinder is filled once and may never be refilled or recovered into"
         " (49 U.S.C. 5124; 49 CFR 178.65).",
     ),
     (
@@ -104,14 +104,22 @@ _ROWS = (
         True,
         "A cylinder holds one refrigerant; mixed refrigerant can only be destroyed or separated.",
     ),
-    ("wrong-refrigerant", True, "The circuit's record names another refrigerant."),
+    (
+        "wrong-refrigerant",
+        True,
+        "The record of the circuit or cylinder names another refrigerant.",
+    ),
     ("cylinder-quarantined", True, "A quarantined cylinder is not used until decided."),
     (
         "other-owner",
         True,
         "Recovered refrigerant may go back only to circuits of the same owner (40 CFR 82.154(d)).",
     ),
-    ("recovered-not-stock", True, "Recovered refrigerant is not stock for use at other owners."),
+    (
+        "recovered-not-stock",
+        True,
+        "Recovered refrigerant of several owners is stock for none of them (40 CFR 82.154(d)).",
+    ),
     (
         "no-certification",
         True,
@@ -127,9 +135,9 @@ _ROWS = (
     ("weights-disagree", False, "The amount typed and the gross weights differ."),
     ("gross-below-tare", False, "A cylinder cannot weigh less than it does empty."),
     ("cylinder-short", True, "More out of a cylinder than is in it."),
-    ("over-capacity", True, "More in a cylinder than it can safely hold."),
+    ("over-capacity", True, "More in a cylinder than it can hold (49 CFR 173.304a)."),
     # corrections
-    ("no-such-entry", False, "The entry or line is not in this book."),
+    ("no-such-entry", False, "What is taken back or added to is an entry of this book."),
     ("already-reversed", False, "A line is reversed once."),
     ("reversal-of-reversal", False, "A reversal is not undone: record the facts again."),
     ("reason-missing", False, "A correction says why."),

@@ -149,21 +149,27 @@ class Proposal:
         return said + [f"  To decide: {question}" for question in self.questions]
 
 
-def find_header(rows: Sequence[Sequence[object]]) -> int:
+def find_header(rows: Sequence[Sequence[object]], sheet: str = "") -> int:
     """The index of the row that holds the most headings among the first ones; -1 for none.
 
-    A row needs two known headings, because a title above the table may hold one.
+    A row needs two known headings, because a title above the table may hold one; where the
+    sheet's name declares its records, their name alone will do.
     """
-    best, found = 1, -1
+    best, found, kind = 1, -1, sheet_kind(sheet)
     for index, cells in enumerate(rows[:_LOOKED_AT]):
         texts = [cell_text(cell) for cell in cells if isinstance(cell, str)]
         most = max(
             sum(1 for text in texts if text and field_of(records, text))
             for records in (MOVEMENTS, *FIELDS)
         )
-        if most > best:
-            best, found = most, index
+        if most > best or (found < 0 and kind and _names(kind, texts)):
+            best, found = max(most, 1), index
     return found
+
+
+def _names(kind: str, texts: list[str]) -> bool:
+    """Whether a row is the one heading of a list of names."""
+    return [field_of(kind, text) for text in texts if text] == ["name"]
 
 
 def propose(header: Sequence[object], sheet: str, header_row: int = 1) -> Proposal:
@@ -199,7 +205,8 @@ def _records(headers: list[str], sheet: str) -> str:
         return named
     found = {field_of(MOVEMENTS, one) for one in headers if one}
     moved = found & {"amount", "added", "recovered", "gross before", "readings", "gross", "action"}
-    if "date" in found and (moved or sheet_action(sheet)):
+    signs = ("date" in found, bool(moved), bool(sheet_action(sheet)))
+    if sum(signs) > 1:
         return MOVEMENTS
     scores: dict[str, int] = {}
     for kind in FIELDS:
@@ -256,6 +263,8 @@ def _missing(found: ColumnMap) -> list[str]:
         questions.append("Which column holds the day?")
     if not fields & {"action", "added", "recovered"}:
         questions.append("Was it added, recovered, received ...? Set the action for the sheet.")
+    if "amount" in fields and fields & {"added", "recovered"}:
+        questions.append("One column says added or recovered, another only how much: which counts?")
     amounts = {"amount", "added", "recovered", "gross before", "readings", "gross", "action"}
     if not fields & (amounts if "action" not in found.constants else amounts - {"action"}) and (
         found.constants.get("action") not in ("issue", "move", "ship", "return", "heel")

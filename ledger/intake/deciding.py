@@ -62,6 +62,18 @@ def _settle_action(reading: Reading) -> None:
         return
     if any(name in _AMOUNTS for name, _ in reading.problems):
         return
+    if "amount" in values:
+        problem = Problem("value-unclear", "The row has an amount beside one added or recovered.",
+                          "Leave one of them empty.")  # fmt: skip
+        reading.problems.append(("amount", problem))
+    if reading.action == "added by others" and added is not None and recovered is None:
+        values["amount"] = values.pop("added")
+        return
+    if UNKNOWN_AMOUNT in (added, recovered):
+        problem = Problem("quantity-unclear", "The amount is not known.",
+                          "Write the amount, or weights before and after.")  # fmt: skip
+        reading.problems.append(("recovered" if added != UNKNOWN_AMOUNT else "added", problem))
+        return
     meant = _meant(reading, added, recovered)
     if reading.action and meant and reading.action != meant:
         problem = Problem(

@@ -160,8 +160,22 @@ class Drafter:
             )  # fmt: skip
             if found and found not in (UNKNOWN, MIXED):
                 return found
+        if not self.provisional and any(map(self._unknown, holders)):
+            # The name is what has to be mended; the book refuses it before anything else.
+            return UNKNOWN
         remedy = "Write it on the row, or record it for the unit or the cylinder first."
         raise Stop("refrigerant", Problem("field-missing", "The refrigerant is not known.", remedy))
+
+    def _unknown(self, text: str) -> bool:
+        """Whether a holder is named that the book does not have."""
+        kind, name = split_holder(text)
+        if kind == "circuit" and self.known.circuits_of(name):
+            return False
+        return (
+            bool(name)
+            and kind in ("circuit", "cylinder")
+            and (self.known.master(kind, name) is None)
+        )
 
     def _in_cylinder(self, name: str, day: str) -> str:
         master = self.known.master("cylinder", name) if name else None

@@ -167,7 +167,7 @@ class Fields:
 
     def _note(self, reading: Reading, name: str, cell: object, _: str) -> None:
         text = clean_text(reading, name, cell)
-        if text:
+        if text not in EMPTY:
             reading.add_note(text)
 
     def _unit(self, reading: Reading, name: str, cell: object, _: str) -> None:

@@ -143,7 +143,7 @@ def _look(
             looked.plan = plan_of(column_map, cells[index], file.path.name, sheet, text)
             _below(looked, top[index])
             return looked
-    index = find_header(cells)
+    index = find_header(cells, sheet or file.path.stem)
     if index < 0:
         return looked
     looked.proposal = propose(cells[index], sheet or file.path.stem, top[index].number)

@@ -31,6 +31,9 @@ class Workbook:
             sheet.title for sheet in cells if sheet.sheet_state not in (None, "visible")
         ]
         self.notes: list[str] = []
+        if not cells:
+            self._book.close()
+            raise unfit(path, "holds no sheets")
         if len(cells) < len(self._book.sheetnames):
             self.notes.append("Chart sheets were left out.")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ledger.facts.contents import MIXED
 from ledger.facts.facts import (
     Attachment,
     Attempt,
@@ -64,8 +65,9 @@ def _movement(fact: Movement) -> str:
     stock = f" {fact.stock}" if fact.stock not in ("", "virgin", "unknown") else ""
     claim = f", {fact.claim}" if fact.claim else ""
     estimated = ", estimated" if fact.amount else ""
+    what = "mixed refrigerant" if fact.refrigerant == MIXED else fact.refrigerant
     return (
-        f"{amount}{stock} {fact.refrigerant} from {side(fact.source)} to {side(fact.target)}"
+        f"{amount}{stock} {what} from {side(fact.source)} to {side(fact.target)}"
         f" ({fact.purpose}{claim}{estimated})"
     )
 

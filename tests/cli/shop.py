@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import os
 import shlex
+import sqlite3
 import sys
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager, redirect_stderr, redirect_stdout
+from contextlib import closing, contextmanager, redirect_stderr, redirect_stdout
 from dataclasses import dataclass, field
 from pathlib import Path
 from unittest.mock import patch
@@ -21,8 +23,9 @@ START = (
     'tarebook add party "Harbor Foods" --role customer',
     'tarebook add party "Mill Lane Hotel" --role customer',
     'tarebook add party "Second Life Reclaim" --role reclaimer',
-    'tarebook add site "Store 14" --zone America/Chicago --owner "Harbor Foods" --method annualizing',
-    'tarebook add site "Hotel" --zone America/Chicago --owner "Mill Lane Hotel" --method annualizing',
+    'tarebook add site "Store 14" --zone America/Chicago --owner "Harbor Foods"'
+    " --method annualizing",
+    'tarebook add site Hotel --zone America/Chicago --owner "Mill Lane Hotel" --method annualizing',
     "tarebook add place Warehouse --kind warehouse",
     'tarebook add place "Truck 2" --kind truck',
     'tarebook add scale B1 --resolution "0.1 lb"',
@@ -83,6 +86,10 @@ class Shop:
         assert said.err == "", f"{line}\n{said.err}"
         return said.lines()
 
+    def rows(self, line: str) -> list[dict[str, str]]:
+        """Run a command that answers with a table, and give its rows by heading."""
+        return list(csv.DictReader(self.ok(f"{line} --csv")))
+
     def no(self, line: str, code: int = 2) -> str:
         """Run a command that has to be refused, and give what it said; it wrote nothing."""
         before = self.head()
@@ -93,8 +100,13 @@ class Shop:
         return said.err.rstrip("\n")
 
     def head(self) -> str:
-        """Number and digest of the last entry."""
-        return self.run("tarebook head").out
+        """Number and digest of the last entry, read past the program; empty without a book."""
+        file = self.folder / self.environment.get("TAREBOOK_BOOK", "shop.db")
+        if not file.is_file():
+            return ""
+        with closing(sqlite3.connect(file)) as book:
+            row = book.execute("SELECT number, digest FROM journal ORDER BY number DESC").fetchone()
+        return f"{row[0]} {row[1]}"
 
     def number(self) -> int:
         """The number of the last entry."""
@@ -123,7 +135,7 @@ def in_folder(folder: Path, environment: Mapping[str, str]) -> Iterator[None]:
     before = Path.cwd()
     settings = {
         "TAREBOOK_CLOCK": CLOCK, "TAREBOOK_BOOK": "shop.db", "COLUMNS": "120", "USER": "office",
-        "LOGNAME": "office", **environment,
+        "LOGNAME": "office", "TAREBOOK_TRACE": "1", **environment,
     }  # fmt: skip
     with patch.dict(os.environ, settings):
         os.environ.pop("TAREBOOK_PERSON", None)

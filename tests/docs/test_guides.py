@@ -8,28 +8,28 @@ from shutil import copytree
 
 import pytest
 
-from tests.docs.blocks import ROOT, Block, begin, blocks, matches, run_page, steps
+from tests.docs.blocks import ROOT, Block, blocks, matches, run_page, steps
 
 GUIDES = ("docs/technician.md", "docs/shop-manager.md", "docs/owner.md")
 PAGES = ("README.md", *GUIDES)
 
 
 @pytest.fixture(scope="module")
-def started(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder with the book of the README, which the guides go on with."""
+def readme(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[str]]:
+    """A folder in which the README was run, with the book the guides go on with; what differs."""
     folder = tmp_path_factory.mktemp("readme")
-    begin(folder, ROOT / GUIDES[0])
-    return folder
+    return folder, run_page(ROOT / "README.md", folder)
 
 
-def test_the_transcripts_of_the_readme_are_true(tmp_path: Path) -> None:
-    differing = run_page(ROOT / "README.md", tmp_path)
-    assert not differing, "\n".join(differing)
+def test_the_transcripts_of_the_readme_are_true(readme: tuple[Path, list[str]]) -> None:
+    assert not readme[1], "\n".join(readme[1])
 
 
 @pytest.mark.parametrize("page", GUIDES)
-def test_the_transcripts_of_a_guide_are_true(page: str, started: Path, tmp_path: Path) -> None:
-    copytree(started, tmp_path / "shop")
+def test_the_transcripts_of_a_guide_are_true(
+    page: str, readme: tuple[Path, list[str]], tmp_path: Path
+) -> None:
+    copytree(readme[0], tmp_path / "shop")
     differing = run_page(ROOT / page, tmp_path / "shop")
     assert not differing, "\n".join(differing)
 

@@ -1,4 +1,4 @@
-"""Makes docs/errors.md from the pages and the reproductions: `python -m tests.errors.pages_document`."""
+"""Makes docs/errors.md from pages and reproductions: `python -m tests.errors.pages_document`."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from ledger.facts.pages import codes, page
+from tests.cli.shop import START
 
 ROOT = Path(__file__).parents[2]
 
@@ -27,14 +28,18 @@ Every refusal is one sentence and a next step, with its code in brackets; nothin
 Exit code 2: what was asked cannot be done so. Exit code 3: the book itself is in the way. Problems
 that meet in one entry are told in the order of this page. `tarebook refusal CODE` prints a page.
 
-This page is generated from the pages and the reproductions, which a test runs; the reproductions
-start from a small shop (`tests/cli/shop.py`).
+This page is generated from the pages and the reproductions, which a test runs. Each reproduction
+starts from the same small shop, on 30 June 2026:
+
+```text
+{start}
+```
 """
 
 
 def document() -> str:
     """The text of docs/errors.md."""
-    parts = [_HEAD]
+    parts = [_HEAD.format(start="\n".join(f"$ {line}" for line in START))]
     for code in codes():
         case = CASES[code]
         lines = page(code)[2:]

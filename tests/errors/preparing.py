@@ -40,8 +40,9 @@ def _held(folder: Path) -> Iterator[None]:
     other = sqlite3.connect(folder / BOOK, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
     try:
-        with patch("ledger.book.journal.BUSY_SECONDS", 0.05), patch.object(
-            _open_defaults(), "__kwdefaults__", {"busy_seconds": 0.05}
+        with (
+            patch("ledger.book.journal.BUSY_SECONDS", 0.05),
+            patch.object(_open_defaults(), "__kwdefaults__", {"busy_seconds": 0.05}),
         ):
             yield
     finally:

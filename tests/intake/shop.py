@@ -24,7 +24,7 @@ OPENED = "2025-01-02"
 
 @dataclass(slots=True)
 class Shop:
-    """A book with a folder beside it, and short ways to put sheets in and look at what came of it."""
+    """A book with a folder beside it, and short ways to put sheets in and see what came of it."""
 
     book: Book
     folder: Path
@@ -117,9 +117,16 @@ def lb(pounds: int) -> Any:
     return quantity(Mass(pounds * POUND))
 
 
-def new(kind: str, name: str, **fields: Any) -> Described:
+def new(kind: str, name: str, /, **fields: Any) -> Described:
     """A first description."""
     return Described(kind, name, {k.replace("_", " "): v for k, v in fields.items()}, new="yes")
+
+
+def table(*rows: dict[str, str]) -> str:
+    """Rows by heading as separated text; the headings are those of all rows together."""
+    headings = list(dict.fromkeys(heading for row in rows for heading in row))
+    lines = [headings, *([row.get(heading, "") for heading in headings] for row in rows)]
+    return "\n".join(",".join(line) for line in lines)
 
 
 def masters() -> Iterator[Fact]:

@@ -78,3 +78,10 @@ def test_every_dependency_is_justified() -> None:
     guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     justified = set(re.findall(r"^\| `([\w-]+)` \|", guide, re.M))
     assert names == justified
+
+
+def test_every_file_the_contributor_guide_names_is_there() -> None:
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    named = set(re.findall(r"`((?:tests|ledger|docs|reports|migrations|\.ci)/[\w./-]+)`", guide))
+    assert len(named) > 30
+    assert not sorted(name for name in named if not (ROOT / name).exists())

@@ -1,0 +1,257 @@
+"""The same file again: sorted, added to, corrected, or only its rejected rows."""
+
+from __future__ import annotations
+
+import csv
+import random
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from ledger.book.journal import Book, BookPlace
+from ledger.facts.problems import Refused
+from tests.intake.shop import Shop, lb, masters, new, reasons
+
+HEADINGS = [
+    "Date",
+    "Unit",
+    "Added",
+    "Recovered",
+    "Tank",
+    "Recovery tank",
+    "Tech",
+    "Ticket #",
+    "Notes",
+]
+ROWS = [
+    ["3/1/26", "RTU-1", "4 lb 8 oz", "", "410-1", "", "TB", "T-1", ""],
+    ["3/2/26", "RTU-2/B", "", "2.6 kg", "", "RC-1", "DO", "T-2", "flat"],
+    ["3/3/26", "RTU-1", "1", "", "410-1", "", "TB", "", ""],
+    ["3/3/26", "RTU-1", "1", "", "410-1", "", "TB", "", ""],
+    ["3/4/26", "RTU-3", "2.5", "", "410-2", "", "DO", "T-4", ""],
+    ["3/5/26", "RTU-1", "4-8", "", "410-1", "", "TB", "T-5", ""],
+    ["6/31/25", "RTU-1", "1", "", "410-1", "", "TB", "T-6", "=see ticket"],
+]  # fmt: skip
+GOOD, BAD = 5, 2
+
+
+def sheet(shop: Shop, rows: list[list[str]], name: str = "jobs.csv") -> Path:
+    path = shop.folder / name
+    with path.open("w", newline="", encoding="utf-8") as file:
+        csv.writer(file).writerows([HEADINGS, *rows])
+    return path
+
+
+def test_again_is_already(shop: Shop) -> None:
+    path = sheet(shop, ROWS)
+    assert shop.take(path).counts == {"recorded": GOOD, "rejected": BAD}
+    head = shop.head()
+    report = shop.take(path)
+    assert report.counts == {"already": GOOD, "rejected": BAD} and shop.head() == head
+    assert [one.entry for one in report.already] == [3, 4, 5, 6, 7]
+
+
+def test_after_sorting_and_inserting_only_what_is_new_is_recorded(shop: Shop) -> None:
+    shop.take(sheet(shop, ROWS))
+    more = [*reversed(ROWS), ["3/2/26", "RTU-3", "1.5", "", "410-2", "", "DO", "T-9", ""]]
+    random.Random(3).shuffle(more)
+    assert shop.take(sheet(shop, more, "other name.csv")).counts == {
+        "already": GOOD, "rejected": BAD, "recorded": 1,
+    }  # fmt: skip
+
+
+def test_a_third_row_that_is_the_same_is_a_third_addition(shop: Shop) -> None:
+    shop.take(sheet(shop, ROWS))
+    assert shop.take(sheet(shop, [*ROWS, ROWS[2]])).counts["recorded"] == 1
+    assert [move[4] for move in shop.moves()].count("1 lb") == 3
+
+
+def test_the_same_row_in_other_words_is_the_same_row(shop: Shop) -> None:
+    """Spelling, spacing, columns and the kind of file do not make a new row; a note neither."""
+    shop.take(sheet(shop, ROWS[:2]))
+    shop.take(shop.csv("""
+        Technician,WO,Action,Amount,Cylinder,Recovered into,Equipment,Refrigerant,Day,Why
+        tb,t-1,charge,4lb 8oz,410-1,,rtu-1,,2026-03-01,leaks
+    """, "office.csv"))  # fmt: skip
+    import datetime
+
+    path = shop.xlsx({"Jobs": [HEADINGS, [
+        datetime.date(2026, 3, 1), "RTU-1 ", 4.5, None, "410-1", None, "TB", "T-1", "a note",
+    ]]})  # fmt: skip
+    assert shop.take(path).counts == {"already": 1}
+
+
+def test_a_corrected_row_goes_in_alone(shop: Shop) -> None:
+    shop.take(sheet(shop, ROWS))
+    mended = [*ROWS[:5], [*ROWS[5][:2], "4.8", *ROWS[5][3:]], ROWS[6]]
+    report = shop.take(sheet(shop, mended))
+    assert report.counts == {"already": GOOD, "recorded": 1, "rejected": 1}
+    assert shop.moves()[-1][4] == "4.8 lb"
+
+
+@pytest.mark.parametrize("kind", ["csv", "xlsx"])
+def test_rejected_rows_are_mended_in_their_file(shop: Shop, kind: str) -> None:
+    formula, plain = ROWS[6], [*ROWS[6][:8], "see ticket"]
+    path = sheet(shop, ROWS)
+    if kind == "xlsx":
+        path = shop.xlsx({"Charges": [HEADINGS, *ROWS[:6], plain]})
+    out = shop.folder / f"rejected.{kind}"
+    report = shop.take(path, rejects=out)
+    assert report.counts["rejected"] == BAD and report.reject_file == str(out)
+    rows = cells_of(out)
+    extra = ["sheet", "row", "cell", "code", "reason", "remedy"]
+    assert rows[0] == [*HEADINGS, *(f"tarebook {name}" for name in extra)]
+    where = [row[len(HEADINGS) :][:4] for row in rows[1:]]
+    name = "Charges" if kind == "xlsx" else ""
+    assert where == [
+        [name, "7", "C7", "quantity-unclear"], [name, "8", "A8", "date-unclear"],
+    ]  # fmt: skip
+    assert rows[1][: len(HEADINGS)] == ROWS[5]
+    # Taken in as it is, it is rejected again and nothing more.
+    assert shop.take(out, rejects=shop.folder / f"again.{kind}").counts == {"rejected": BAD}
+    assert cells_of(shop.folder / f"again.{kind}")[0] == rows[0]
+    mend(out, 2, 3, "4.8")
+    mend(out, 3, 1, "6/30/25")
+    assert shop.take(out).counts == {"recorded": 2}
+    assert shop.take(out).counts == {"already": 2}
+    note = plain[8] if kind == "xlsx" else formula[8]
+    assert [entry.get("note") for entry in shop.entries()][-2:] == [note, None]
+    assert shop.take(path).counts == {"already": GOOD, "rejected": BAD}
+
+
+def cells_of(path: Path) -> list[list[str]]:
+    if path.suffix == ".csv":
+        with path.open(newline="", encoding="utf-8-sig") as file:
+            return list(csv.reader(file))
+    from openpyxl import load_workbook
+
+    book = load_workbook(path)
+    assert all(cell.data_type != "f" for row in book.worksheets[0].rows for cell in row)
+    return [
+        ["" if cell is None else str(cell) for cell in row] for row in book.worksheets[0].values
+    ]
+
+
+def mend(path: Path, row: int, column: int, text: str) -> None:
+    if path.suffix == ".csv":
+        rows = cells_of(path)
+        rows[row - 1][column - 1] = text
+        with path.open("w", newline="", encoding="utf-8") as file:
+            csv.writer(file).writerows(rows)
+        return
+    from openpyxl import load_workbook
+
+    book = load_workbook(path)
+    book.worksheets[0].cell(row, column).value = text
+    book.save(path)
+
+
+def test_a_reject_file_carries_what_the_name_of_its_sheet_said(shop: Shop) -> None:
+    shop.take(shop.csv("Date,Unit,lb,Tank,Tech\n3/1/26,RTU-1,4-8,410-1,TB", "charges.csv"),
+              rejects=shop.folder / "out.csv")  # fmt: skip
+    mend(shop.folder / "out.csv", 2, 3, "4.8")
+    assert shop.take(shop.folder / "out.csv").recorded == 1
+    assert shop.entries()[0]["verb"] == "charge"
+
+
+def test_a_text_that_looks_like_a_formula_stays_text(shop: Shop) -> None:
+    shop.take(sheet(shop, ROWS[6:]), rejects=shop.folder / "out.csv")
+    assert "'=see ticket" in (shop.folder / "out.csv").read_text(encoding="utf-8-sig")
+
+
+def test_no_reject_file_is_written_over_or_written_for_nothing(shop: Shop) -> None:
+    out = shop.folder / "out.csv"
+    assert shop.take(sheet(shop, ROWS[:1]), rejects=out).reject_file == "" and not out.exists()
+    out.write_text("mine")
+    before = shop.head()
+    for place, code in ((out, "file-exists"), (shop.folder / "no" / "x.csv", "file-unwritable")):
+        with pytest.raises(Refused) as caught:
+            shop.take(sheet(shop, ROWS), rejects=place)
+        assert caught.value.problems[0].code == code
+    assert out.read_text() == "mine" and shop.head() == before
+
+
+# --- the order of rows -------------------------------------------------------------------
+CHAIN = """
+    Date,Action,Cylinder,To cylinder,Unit,Supplier,Refrigerant,Amount,Tech
+    3/1/26,received,R-1,,,Pellmore Supply,R-410A,25,DO
+    3/1/26,charge,R-1,,RTU-1,,R-410A,5,TB
+    3/2/26,transfer,R-1,R-2,,,R-410A,12,DO
+    3/2/26,transfer,R-2,R-3,,,R-410A,8,DO
+    3/2/26,charge,R-3,,RTU-3,,R-410A,8,TB
+    3/3/26,recovered,RC-1,,RTU-1,,R-410A,6,TB
+    3/4/26,charge,RC-1,,RTU-1,,R-410A,6,TB
+"""
+
+
+@settings(
+    max_examples=12, deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)  # fmt: skip
+@given(order=st.permutations(range(7)))
+def test_the_order_of_rows_in_a_file_does_not_matter(
+    tmp_path_factory: Any, order: list[int]
+) -> None:
+    """Strictly taken in, each order records all rows and leaves the same in every cylinder."""
+    from datetime import UTC, datetime
+
+    folder = tmp_path_factory.mktemp("order")
+    moment = datetime(2026, 3, 30, 16, tzinfo=UTC)
+    place = BookPlace.parse(folder / "shop.tarebook")
+    with Book.create(place, "America/Chicago", "Shop", "office", moment) as book:
+        shop = Shop(book, folder, moment)
+        kinds = {"R-1": "disposable", "R-2": "refillable", "R-3": "refillable"}
+        shop.record(*masters(), *(new("cylinder", name, kind=kind, refrigerant="R-410A")
+                                  for name, kind in kinds.items()))  # fmt: skip
+        head, *rows = [line.strip() for line in CHAIN.strip().splitlines()]
+        report = shop.take(shop.csv("\n".join([head, *(rows[at] for at in order)])), strict=True)
+        assert report.counts == {"recorded": 7}, report.rejected
+        held = [shop.held(name) for name in ("R-1", "R-2", "R-3", "RC-1")]
+        assert held == ["8.00", "4.00", "0.00", "0.00"]
+        stocks = [
+            f.get("stock") for e in shop.entries() for f in e["facts"] if f["type"] == "movement"
+        ]
+        assert sorted(stocks) == ["recovered"] * 2 + ["virgin"] * 5
+
+
+def test_what_a_later_file_brings_lets_a_rejected_row_in(shop: Shop) -> None:
+    charge = shop.csv("Date,Unit,Added,Tank,Tech\n3/5/26,RTU-1,4,410-3,TB", "charges.csv")
+    assert reasons(shop.take(charge, strict=True)) == {2: "cylinder-short"}
+    shop.take(shop.csv("""
+        Date,Supplier,Tank,Net lb
+        3/1/26,Pellmore Supply,410-3,50
+    """, "received.csv"))  # fmt: skip
+    assert shop.take(charge, strict=True).counts == {"recorded": 1}
+
+
+def test_others_may_write_between_two_imports(shop: Shop) -> None:
+    """What the book knew during one import is not trusted in the next."""
+    shop.take(sheet(shop, ROWS[:1]))
+    from ledger.facts.facts import Evidence
+    from ledger.facts.verbs import opening
+
+    shop.record(*opening("410-3", "R-410A", lb(9), Evidence("stated"), "virgin", ""))
+    report = shop.take(shop.csv("Date,Unit,Added,Tank,Tech\n3/5/26,RTU-1,9,410-3,TB", "two.csv"),
+                       strict=True)  # fmt: skip
+    assert report.counts == {"recorded": 1}
+
+
+def test_batches_join_without_a_seam(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With units of work of two rows, and another writer between them, all is as in one."""
+    from ledger.intake import importing
+
+    monkeypatch.setattr(importing, "BATCH_ROWS", 2)
+    told: list[int] = []
+
+    def between(done: int, total: int) -> None:
+        told.append(done)
+        shop.record(new("place", f"Truck {10 + done}", kind="truck"))
+
+    report = importing.run_import(
+        shop.book, sheet(shop, ROWS), moment=shop.moment, strict=True, progress=between
+    )
+    assert report.counts == {"recorded": GOOD, "rejected": BAD} and told == [2, 4, 6, 7]
+    assert shop.held("410-1") == "18.50"
