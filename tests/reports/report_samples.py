@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 from ledger.facts.mass import Mass, Quantity, of_decimal
 from ledger.reports.table import Column, Table
@@ -161,7 +162,7 @@ def cylinder_inventory() -> dict[str, Table]:
         {"cylinder": name, "kind": kind, "refrigerant": refrigerant, "place": place,
          "stock": stock, "owner": "Tarnbrook Markets" if name == "RC-03" else "ours",
          "tare": lb(tare), "last_gross": lb(gross), "weighed_on": "2026-12-30",
-         "net": lb(gross) - lb(tare), "book_lb": lb(book),
+         "net": lb(gross) - lb(tare), "book_then": lb(book), "book_lb": lb(book), "state": "",
          "difference": lb(gross) - lb(tare) - lb(book),
          "requalification_due": "2028-07-01" if "RC" in name else None}
         for name, kind, refrigerant, place, stock, tare, gross, book in CYLINDERS
@@ -169,7 +170,8 @@ def cylinder_inventory() -> dict[str, Table]:
     rows.append(
         {"cylinder": "RC-11", "kind": "recovery", "refrigerant": "R-22", "place": "truck T2",
          "stock": "recovered", "owner": "ours", "tare": lb("55"), "last_gross": "unknown",
-         "weighed_on": None, "net": "unknown", "book_lb": lb("12.4"), "difference": None,
+         "weighed_on": None, "net": "unknown", "book_then": None, "book_lb": lb("12.4"),
+         "difference": None, "state": "quarantined",
          "requalification_due": "unknown"}
     )
     return {
@@ -214,7 +216,8 @@ def pounds_balance() -> dict[str, Table]:
             cylinders.append({"year": year, "refrigerant": gas, "cylinder": f"{gas}-{number}",
                               "place": "warehouse", "contents": mass})
         rows.append(
-            {"year": year, "refrigerant": gas, "opening": lb(opening), "received": lb(received),
+            {"year": year, "refrigerant": gas, "opening": lb(opening),
+             "brought_forward": 0, "put_together": 0, "received": lb(received),
              "recovered_in": lb(recovered), "transferred_in": 0, "charged_out": lb(charged),
              "transferred_out": 0, "shipped": lb(shipped), "returned": 0, "heels": lb(heels),
              "losses": lb(losses), "differences": lb(named), "closing": closing,
@@ -321,3 +324,8 @@ ALL = {
     "pounds-balance": pounds_balance,
 }
 """The tables of each report that ships, by its name."""
+
+LAYOUTS = Path(__file__).parent / "layouts"
+"""Layouts of our own beside the shipped ones, as a shop keeps its own."""
+SHIPPED = ("circuit-history", "cylinder-inventory", "pounds-balance")
+"""The reports that travel with the program."""

@@ -15,7 +15,7 @@ from ledger.reports.table import Column, Table
 from ledger.reports.workbook import write_table, write_workbook
 from ledger.reports.xlsx_page import HEADING_ROW
 from tests.reports.recalculate import printed, recalculate
-from tests.reports.report_samples import ALL, SETTINGS, lb, table
+from tests.reports.report_samples import ALL, LAYOUTS, SETTINGS, lb, table
 
 pytestmark = pytest.mark.office
 
@@ -27,7 +27,7 @@ def _in_order(sheet: Sheet, given: Table) -> list[dict[str, object]]:
 
 @pytest.mark.parametrize("name", sorted(ALL))
 def test_every_live_figure_is_the_program_s(name: str, tmp_path: Path) -> None:
-    definition, tables = load(name), ALL[name]()
+    definition, tables = load(name, LAYOUTS), ALL[name]()
     cells = recalculate(write_workbook(definition, tables, tmp_path / "report.xlsx", SETTINGS))
     compared = 0
     for sheet in definition.sheets:
@@ -114,7 +114,7 @@ def test_data_stays_text_in_a_real_spreadsheet(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", sorted(ALL))
 def test_pages_show_every_column_and_say_where_they_come_from(name: str, tmp_path: Path) -> None:
-    definition = load(name)
+    definition = load(name, LAYOUTS)
     pages = printed(write_workbook(definition, ALL[name](), tmp_path / "r.xlsx", SETTINGS))
     assert len(pages) == len(definition.sheets)
     for number, (page, sheet) in enumerate(zip(pages, definition.sheets, strict=True), 1):

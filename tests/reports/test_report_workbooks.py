@@ -20,7 +20,7 @@ from ledger.reports.safe import SHEET_LIMIT, for_sheet
 from ledger.reports.table import Column, Table
 from ledger.reports.workbook import write_table, write_workbook
 from ledger.reports.xlsx_page import HEADING_ROW
-from tests.reports.report_samples import ALL, SETTINGS, lb, table
+from tests.reports.report_samples import ALL, LAYOUTS, SETTINGS, lb, table
 
 FIRST = HEADING_ROW + 1
 
@@ -214,9 +214,9 @@ def test_a_file_that_is_there_is_left_alone(tmp_path: Path) -> None:
     path = tmp_path / "due.xlsx"
     path.write_bytes(b"mine")
     with pytest.raises(FileExistsError, match="left as it is"):
-        write_workbook(load("due"), ALL["due"](), path, {})
+        write_workbook(load("due", LAYOUTS), ALL["due"](), path, {})
     assert path.read_bytes() == b"mine"
-    write_workbook(load("due"), ALL["due"](), path, {}, overwrite=True)
+    write_workbook(load("due", LAYOUTS), ALL["due"](), path, {}, overwrite=True)
     assert load_workbook(path).sheetnames == ["Due"]
     assert list(tmp_path.iterdir()) == [path]
 
@@ -233,7 +233,7 @@ def test_a_file_that_appears_meanwhile_is_left_alone(
 
     monkeypatch.setattr(os, "link", late)
     with pytest.raises(FileExistsError, match="left as it is"):
-        write_workbook(load("due"), ALL["due"](), path, {})
+        write_workbook(load("due", LAYOUTS), ALL["due"](), path, {})
     assert path.read_bytes() == b"mine"
     assert list(tmp_path.iterdir()) == [path]
 
@@ -243,7 +243,7 @@ def test_a_place_without_links_is_served(tmp_path: Path, monkeypatch: pytest.Mon
         raise PermissionError("no links here")
 
     monkeypatch.setattr(os, "link", no_links)
-    path = write_workbook(load("due"), ALL["due"](), tmp_path / "due.xlsx", {})
+    path = write_workbook(load("due", LAYOUTS), ALL["due"](), tmp_path / "due.xlsx", {})
     assert load_workbook(path).sheetnames == ["Due"]
     assert list(tmp_path.iterdir()) == [path]
 
@@ -253,7 +253,7 @@ def test_a_report_that_fails_leaves_nothing_behind(tmp_path: Path) -> None:
     tables = ALL["due"]()
     rows = [*tables["due"].rows, {**tables["due"].rows[0], "days_left": 1.5}]
     with pytest.raises(TypeError, match=r"1\.5"):
-        write_workbook(load("due"), {"due": replace(tables["due"], rows=rows)}, path, {})
+        write_workbook(load("due", LAYOUTS), {"due": replace(tables["due"], rows=rows)}, path, {})
     assert list(tmp_path.iterdir()) == []
 
 
@@ -276,12 +276,13 @@ def test_a_definition_may_ask_for_less_but_not_for_what_is_not_there(tmp_path: P
 def test_a_sheet_has_a_last_row(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("ledger.reports.xlsx_out.ROW_LIMIT", 1)
     with pytest.raises(Refused, match="would have 2 rows"):
-        write_workbook(load("due"), ALL["due"](), tmp_path / "due.xlsx", {})
+        write_workbook(load("due", LAYOUTS), ALL["due"](), tmp_path / "due.xlsx", {})
 
 
 def test_an_empty_report_says_so(tmp_path: Path) -> None:
     empty = {"due": table("Due list", [], "Nothing is due.")}
-    sheet = load_workbook(write_workbook(load("due"), empty, tmp_path / "d.xlsx", {}))["Due"]
+    path = write_workbook(load("due", LAYOUTS), empty, tmp_path / "d.xlsx", {})
+    sheet = load_workbook(path)["Due"]
     assert sheet["A2"].value == "Nothing is due."
     assert sheet[f"A{FIRST}"].value == "No rows."
 
@@ -289,11 +290,12 @@ def test_an_empty_report_says_so(tmp_path: Path) -> None:
 def test_paper_is_the_shop_s_choice(tmp_path: Path) -> None:
     paper = {"letter": "1", "a4": "9"}
     for name, code in paper.items():
-        path = write_workbook(load("due"), ALL["due"](), tmp_path / f"{name}.xlsx",
+        path = write_workbook(load("due", LAYOUTS), ALL["due"](), tmp_path / f"{name}.xlsx",
                               {"paper": name})
         assert str(load_workbook(path)["Due"].page_setup.paperSize) == code
     with pytest.raises(Refused, match="paper 'foolscap' is not known"):
-        write_workbook(load("due"), ALL["due"](), tmp_path / "f.xlsx", {"paper": "foolscap"})
+        settings = {"paper": "foolscap"}
+        write_workbook(load("due", LAYOUTS), ALL["due"](), tmp_path / "f.xlsx", settings)
     assert len(list(tmp_path.iterdir())) == 2
 
 
