@@ -11,6 +11,7 @@ from ledger.facts.checks import circuit_of, cylinders_of
 from ledger.facts.contents import MIXED
 from ledger.facts.facts import Attempt, Movement, UnknownAddition, Weighing
 from ledger.facts.mass import Mass, pounds
+from ledger.reports.words import counted
 
 if TYPE_CHECKING:
     from ledger.answers.leak_result import Rate
@@ -54,7 +55,7 @@ def rate_line(circuit: str, rate: Rate) -> str:
     charge = rate.full_charge
     of_charge = f" of {pounds(int(charge), 1)} lb" if charge is not None else ""
     if rate.method == "annualizing":
-        rests = f"{pounds(rate.annual_pounds)} lb{of_charge} in {rate.days} days"
+        rests = f"{pounds(rate.annual_pounds)} lb{of_charge} in {counted(rate.days, 'day')}"
     else:
         start = date.fromordinal(rate.window_start).isoformat()
         rests = f"{pounds(rate.window_pounds)} lb{of_charge} since {start}"

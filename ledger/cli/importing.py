@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ledger.facts.problems import refuse
+from ledger.reports.words import counted
 
 if TYPE_CHECKING:
     from ledger.book.journal import Book
@@ -155,11 +156,13 @@ def told(report: ImportReport) -> Iterator[str]:
     skipped = sum(report.skipped.values())
     lead = "Dry run, nothing written: " if report.dry_run else ""
     yield (
-        f"{lead}{report.file}: {report.recorded} rows recorded{flagged}, {counts['already']}"
+        f"{lead}{report.file}: {counted(report.recorded, 'row')} recorded{flagged}, {counts['already']}"
         f" already recorded, {counts['rejected']} rejected, {skipped} skipped."
     )
     if report.recorded and not report.dry_run:
-        yield f"Entries {report.first} to {report.last}; head {report.head[1][:12]}."
+        last = f" to {report.last}" if report.last > report.first else ""
+        word = "Entries" if last else "Entry"
+        yield f"{word} {report.first}{last}; head {report.head[1][:12]}."
     for sheet, records, rows in report.sheets:
         yield f"  {sheet or report.file}: {rows} rows of {records}"
     for why, count in sorted(report.skipped.items()):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from ledger.facts.facts import Receipt
 from ledger.facts.masters import FIELDS, Master, folded
 from ledger.reports.table import Column, Table
-from ledger.reports.words import in_words, value_in_words
+from ledger.reports.words import counted, in_words, value_in_words
 
 if TYPE_CHECKING:
     from ledger.book.reader import Reader
@@ -50,7 +50,7 @@ def find_entries(reader: Reader, text: str, since: str, until: str, most: int) -
             "reversed": sorted({str(by) for _, by in reader.reversed_lines(number)}),
         })  # fmt: skip
     more = " There are more; narrow it with words or days." if len(numbers) > most else ""
-    answer = f"{len(rows)} entries found.{more}"
+    answer = f"{counted(len(rows), 'entry', 'entries')} found.{more}"
     return Table("Entries", ENTRY_COLUMNS, rows, answer=answer, head=reader.head())
 
 

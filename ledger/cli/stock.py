@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -34,6 +34,7 @@ from ledger.cli.movements import (
 )
 from ledger.facts.mass import POUND, Mass, pounds
 from ledger.facts.problems import refuse
+from ledger.facts.verbs import CAUSES
 
 if TYPE_CHECKING:
     from ledger.book.known import BookKnown
@@ -68,13 +69,16 @@ def stock_kind(stock: str) -> str:
 
 
 def _described_new(
-    known: BookKnown, cylinder: str, kind: str, refrigerant: str, place: str, day: str
-) -> list[Fact]:
+    known: BookKnown, cylinder: str, kind: str, refrigerant: str, place: str, day: str,
+    tare: Quantity | None = None,
+) -> list[Fact]:  # fmt: skip
     """A cylinder that arrives is described in the same entry; one in the book is put in place."""
     from ledger.facts.facts import Described
 
     if known.master("cylinder", cylinder) is None and kind:
-        fields = {"kind": kind, "refrigerant": refrigerant}
+        fields: dict[str, Any] = {"kind": kind, "refrigerant": refrigerant}
+        if tare is not None:
+            fields["stamped tare"] = tare.body()
         if place:
             fields["place"] = place
         return [Described("cylinder", cylinder, fields, new="yes")]
@@ -104,11 +108,12 @@ def receive(
     """Take in refrigerant from a supplier, in one or more cylinders of the same size."""
     from ledger.facts.facts import Receipt
     from ledger.facts.verbs import receive as facts_of
-    from ledger.intake.fields import read_cents
+    from ledger.intake.fields import read_cents, read_mass
 
     supplier = ask(supplier, "Supplier", "--from SUPPLIER")
     kind = _kind_of(kind)
     net, evidence = _net_received(amount, gross, tare, scale, unit)
+    marked = good(read_mass(tare, unit)) if tare else None
     job = Job("receive", key, on, "", by, "", note, unit)
     cents = good(read_cents(price)) if price else 0
     held = good(read_cents(deposit)) if deposit else 0
@@ -119,7 +124,7 @@ def receive(
             begin = provisional or bool(kind)
             name = refrigerant_of(known, refrigerant, cylinder, "", on, begin)
             day = day_of(known, on)
-            facts += _described_new(known, cylinder, kind, name, place, day)
+            facts += _described_new(known, cylinder, kind, name, place, day, marked)
             receipt = Receipt(cylinder, supplier, invoice, cents, held, batch, reclaimer)
             facts += facts_of(cylinder, supplier, name, net, evidence, stock_kind(stock), receipt)
         return job.draft(known, facts)
@@ -375,13 +380,6 @@ def empty(
                    " asked (40 CFR 84.116 from 2028; some states now).")  # fmt: skip
 
     write(Writing(book, key, dry_run, because, provisional), draft, tell)
-
-
-CAUSES = (
-    "known release", "cylinder leak in storage", "hose", "purge unit discharge", "appliance leak",
-    "recovery shortfall", "oil-borne", "theft", "lost cylinder",
-)  # fmt: skip
-"""Loss categories with a cause (workflow 3.10) that a release can have."""
 
 
 def release(

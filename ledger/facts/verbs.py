@@ -21,6 +21,11 @@ from ledger.facts.facts import (
 from ledger.facts.mass import Quantity
 
 NO_CYLINDER = "no cylinder named"
+CAUSES = (
+    "known release", "cylinder leak in storage", "hose", "purge unit discharge", "appliance leak",
+    "recovery shortfall", "oil-borne", "theft", "lost cylinder",
+)  # fmt: skip
+"""Loss categories that a release can have; common practice, no source."""
 CLAIMS = ("new charge", "post-retrofit", "seasonal")
 
 

@@ -16,12 +16,6 @@ VISIT = "visit"
 INITIAL, FOLLOW_UP = "initial test", "follow-up test"
 """The two verification tests of a repair."""
 
-CAUSES = (
-    "known release", "cylinder leak in storage", "hose", "purge unit discharge", "appliance leak",
-    "recovery shortfall", "oil-borne", "theft", "lost cylinder",
-)  # fmt: skip
-"""Loss categories with a cause (workflow 3.10) that a release can have."""
-
 _WHO = ("technician", "supervised by", "ticket")
 _WEIGHTS = ("gross before", "gross after", "readings", "scale")
 _UNIT = ("site", "unit", "circuit")

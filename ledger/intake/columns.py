@@ -198,6 +198,22 @@ def propose(header: Sequence[object], sheet: str, header_row: int = 1) -> Propos
     return Proposal(sheet, found, _seen(headers, records, columns), tuple(questions))
 
 
+def as_mapped(column_map: ColumnMap, header: Sequence[object], sheet: str, row: int) -> Proposal:
+    """What a map that somebody made does with the headings of a sheet; nothing is left to ask."""
+    headers = [cell_text(cell) for cell in header]
+    wanted = {header_words(one): name for one, name in column_map.columns.items()}
+    dropped = {header_words(one) for one in column_map.ignored}
+    seen = []
+    for index, one in enumerate(headers):
+        words = header_words(one)
+        if words:
+            name, unit = wanted.get(words, ""), header_unit(one)
+            why = f"in {unit}" if name and unit else "kept as a note"
+            why = "passed over" if words in dropped or is_reject_heading(one) else why
+            seen.append(Seen(column_letter(index), one, name, "" if name and not unit else why))
+    return Proposal(sheet, replace(column_map, header_row=row), tuple(seen), ())
+
+
 def _records(headers: list[str], sheet: str) -> str:
     """The records that the headings are about: by the sheet's name, else by what they say."""
     named = sheet_kind(sheet)
@@ -277,7 +293,7 @@ def _missing(found: ColumnMap) -> list[str]:
 
 def with_changes(found: ColumnMap, columns: dict[str, str], constants: dict[str, str]) -> ColumnMap:
     """The map with what a person decided: a heading given an empty field is ignored."""
-    decided = columns.values()
+    decided = set(columns.values()) - set(_REPEATED)
     kept = {
         header: name
         for header, name in found.columns.items()

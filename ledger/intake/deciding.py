@@ -78,8 +78,7 @@ def _settle_action(reading: Reading) -> None:
     if reading.action and meant and reading.action != meant:
         problem = Problem(
             "value-unclear",
-            f"The action is {reading.action}, and the amount stands under"
-            f" {'added' if meant == 'charge' else 'recovered'}.",
+            f"The action is {reading.action}, and an amount stands under {_UNDER[meant]}.",
             "Mend the action, or move the amount.",
         )
         reading.problems.append(("action", problem))
@@ -89,6 +88,7 @@ def _settle_action(reading: Reading) -> None:
         values.pop("recovered" if meant == "charge" else "added", None)
 
 
+_UNDER = {"charge": "added", "recover": "recovered", VISIT: "added and recovered"}
 _AMOUNTS = ("added", "recovered", "amount", "action")
 
 

@@ -205,6 +205,9 @@ class Drafter:
         Where only a site is named, its one unit is meant, or a unit that bears its name.
         """
         name, site = reading.circuit(), reading.text("site")
+        if name.count("/") > 1:
+            sentence = f'"{reading.text("unit")}" and circuit "{reading.text("circuit")}" differ.'
+            raise Stop("circuit", Problem("value-unclear", sentence, "Name one circuit."))
         if name:
             if site:
                 self._same_site(reading, name, site)

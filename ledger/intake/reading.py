@@ -53,6 +53,8 @@ class Reading:
         unit, circuit = self.text("unit"), self.text("circuit")
         if not unit or not circuit or circuit == unit or circuit.startswith(f"{unit}/"):
             return circuit or unit
+        if unit.endswith(f"/{circuit}"):
+            return unit
         return f"{unit}/{circuit}"
 
 

@@ -13,8 +13,8 @@ from typing import Any
 from ledger.facts.calendar import EARLIEST
 from ledger.facts.mass import NOTHING, Quantity
 from ledger.facts.problems import Problem
-from ledger.facts.verbs import CLAIMS
-from ledger.intake.actions import ACTIONS, CAUSES, VISIT, action_of, stock_of
+from ledger.facts.verbs import CAUSES, CLAIMS
+from ledger.intake.actions import ACTIONS, VISIT, action_of, stock_of
 from ledger.intake.dates import parse_time
 from ledger.intake.deciding import decide
 from ledger.intake.fields import read_cents, read_day, read_field, read_mass, read_refrigerant

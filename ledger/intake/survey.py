@@ -11,7 +11,7 @@ from pathlib import Path
 
 from ledger.facts.masters import folded
 from ledger.facts.problems import Problem, Refused, refuse
-from ledger.intake.columns import ColumnMap, Proposal, find_header, propose
+from ledger.intake.columns import ColumnMap, Proposal, as_mapped, find_header, propose
 from ledger.intake.headers import MOVEMENTS
 from ledger.intake.masters import MasterFields
 from ledger.intake.plan import Plan, plan_of
@@ -142,6 +142,9 @@ def _look(
         if index >= 0:
             looked.plan = plan_of(column_map, cells[index], file.path.name, sheet, text)
             _below(looked, top[index])
+            looked.proposal = as_mapped(
+                column_map, cells[index], sheet or file.path.stem, top[index].number
+            )
             return looked
     index = find_header(cells, sheet or file.path.stem)
     if index < 0:

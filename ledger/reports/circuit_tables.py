@@ -11,7 +11,7 @@ from ledger.facts.masters import full_charge_ends
 from ledger.reports.definitions import load
 from ledger.reports.rates_table import RATE_COLUMNS, rate_row, verdict_of
 from ledger.reports.table import Table
-from ledger.reports.words import in_words, value_in_words
+from ledger.reports.words import counted, in_words, value_in_words
 
 if TYPE_CHECKING:
     from ledger.answers.leak_result import Rate
@@ -43,7 +43,7 @@ def circuit_tables(reader: Reader, cut: Cut, circuit: str) -> dict[str, Table]:
         "head": reader.head(),
     }
     net = sum(row["net"] for row in rows if row["net"] is not None)
-    lines = f"{len(rows)} lines on record at {circuit}"
+    lines = f"{counted(len(rows), 'line')} on record at {circuit}"
     return {
         "circuit": Table(circuit, columns["circuit"], _identity(reader, cut, circuit), **common),
         "history": Table(

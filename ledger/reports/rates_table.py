@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.facts.mass import Mass
 from ledger.reports.table import Column, Table
+from ledger.reports.words import counted
 
 if TYPE_CHECKING:
     from ledger.answers.holdings import Home
@@ -75,7 +76,7 @@ def rates_table(
         "Leak rates",
         RATE_COLUMNS,
         [rate_row(circuit, rate) for circuit, rate in found],
-        answer=f"{len(found)} rates of {circuits} circuits; {over} over the trigger.",
+        answer=f"{counted(len(found), 'rate')} of {counted(circuits, 'circuit')}; {over} over the trigger.",
         as_of=cut.as_of,
         known_at=f"entry {cut.known_at}" if cut.known_at else "",
         head=reader.head(),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from ledger.facts.mass import Mass, pounds
 from ledger.reports.definitions import load
 from ledger.reports.table import Column, Table
+from ledger.reports.words import counted
 
 if TYPE_CHECKING:
     from ledger.answers.inventory import CylinderLine
@@ -122,7 +123,7 @@ def inventory_tables(
         "Cylinders",
         columns_of("cylinder-inventory", "cylinders"),
         rows,
-        answer=f"{len(rows)} cylinders hold {pounds(total)} lb by the book{left}.",
+        answer=f"{counted(len(rows), 'cylinder')}, {pounds(total)} lb by the book{left}.",
         **common(reader, cut),
     )
     return {"cylinders": cylinders, "refrigerants": _by_refrigerant(reader, cut, rows)}

@@ -36,6 +36,12 @@ def facts_in_words(facts: Iterable[Fact]) -> str:
     return "; ".join(words[:6]) + (f"; and {len(words) - 6} more" if len(words) > 6 else "")
 
 
+def counted(number: int, noun: str, plural: str = "") -> str:
+    """A number with its noun: "1 rate", "2 rates", "1,024 entries"."""
+    word = noun if number == 1 else plural or f"{noun}s"
+    return f"{number:,} {word}"
+
+
 def side(holder: str) -> str:
     """A holder in words."""
     kind, name = split_holder(holder)

@@ -477,3 +477,40 @@ def test_the_report_as_plain_values(shop: Shop, tmp_path: Path) -> None:
     assert json.loads(json.dumps(body)) == body
     assert body["rows"] == {"recorded": 0, "flagged": 3, "already": 0, "rejected": 1}
     assert body["rejected"][0]["problems"][0]["code"] == "quantity-unclear"
+
+
+def test_unit_and_circuit_in_two_columns(shop: Shop) -> None:
+    report = shop.take(shop.csv("""
+        Date,Unit,Circuit,Added,Tank,Tech
+        3/1/26,RTU-2,A,1,410-1,TB
+        3/2/26,RTU-2/A,A,1,410-1,TB
+        3/3/26,RTU-2,RTU-2/B,1,410-1,TB
+        3/4/26,,RTU-2/B,1,410-1,TB
+        3/5/26,RTU-2/A,B,1,410-1,TB
+    """))  # fmt: skip
+    assert [move[2][8:] for move in shop.moves()] == ["RTU-2/A", "RTU-2/A", "RTU-2/B", "RTU-2/B"]
+    assert reasons(report) == {6: "value-unclear"}
+
+
+def test_a_look_says_how_each_sheet_would_be_read_and_records_nothing(shop: Shop) -> None:
+    from ledger.intake.importing import look_at
+
+    shop.record(Setting(SETTING, "odd", ODD_MAP.body()))
+    head = ["Date", "Unit", "lb", "Weather"]
+    odd_rows = [["a title"], *(line.split(",") for line in ODD.split())]
+    mine_rows = [head, ["3/1/26", "RTU-1", 1, "hot"]]
+    path = shop.xlsx({"Odd": odd_rows, "Mine": mine_rows, "Words": [["nothing"]]})
+    before = shop.head()
+    odd, mine, words = look_at(shop.book, path, moment=shop.moment)
+    assert odd.proposal is not None and odd.proposal.lines() == [
+        "Sheet Odd: pounds moved, headings in row 2.",
+        "  A Wann: date",
+        "  B Wo: unit",
+        "  C Wieviel: amount",
+        "  D Flasche: cylinder",
+        "  E Wer: technician",
+        "  every row: action = charge",
+    ]
+    assert mine.proposal is not None and "  D Weather: kept as a note" in mine.proposal.lines()
+    assert not mine.proposal.ready and words.proposal is None
+    assert shop.head() == before

@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 from collections import defaultdict
 from collections.abc import Iterable
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -111,7 +111,7 @@ def test_periods_add_up_to_the_whole(seed: int) -> None:
     months = balances(rows, Asked(("period",), unit="month"))
     assert tuple(map(sum, zip(*(one.amounts for one in months), strict=True))) == whole.amounts
     assert months[-1].closing == whole.closing
-    for before, after in zip(months, months[1:], strict=False):
+    for before, after in pairwise(months):
         assert before.closing == after.opening
 
 
@@ -168,7 +168,7 @@ def test_every_line_of_the_pounds_balance_closes(seed: int, split: tuple[str, ..
     rows, placed = random_rows(seed), moves_of_cylinders(seed)
     lines = pounds_balance(rows, split=split, placed=placed)
     assert all(line.difference == 0 and line.closing == line.contents for line in lines)
-    last = lines[-1].balance.period.last
+    last = max(line.balance.period.last for line in lines)
     final = [line for line in lines if line.balance.period.last == last]
     (whole,) = balances(rows, Asked())
     assert sum(line.closing for line in final) == whole.closing
