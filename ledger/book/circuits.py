@@ -240,7 +240,7 @@ def _events(put_in: Rows, recovered: list[tuple[Any, ...]]) -> dict[int, str]:
 def _services(told: Iterable[tuple[Any, ...]]) -> dict[str, Any]:
     """The members of a history that come from service facts."""
     found: dict[str, list[Any]] = defaultdict(list)
-    for _, entry, on, time, kind, text in sorted(told):
+    for entry, on, time, kind, text in sorted(row[1:] for row in told):
         day = _DAYS[on]
         if kind == Mended.TYPE:
             found["repairs"].append(Repair(entry, day))

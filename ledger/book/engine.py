@@ -6,6 +6,7 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from importlib.util import find_spec
 from pathlib import Path
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event
@@ -13,7 +14,7 @@ from sqlalchemy.pool import NullPool
 
 from ledger.book.faults import place_problem, refusals
 from ledger.book.place import DEFAULT_SCHEMA, BookPlace
-from ledger.facts.problems import Refused
+from ledger.facts.problems import Refused, refuse
 
 __all__ = [
     "BUSY_SECONDS",
@@ -42,6 +43,12 @@ def open_engine(
     """
     if place.file is not None:
         return _sqlite_engine(place.file, create, busy_seconds)
+    if find_spec("psycopg") is None:
+        raise refuse(
+            "option-unfit",
+            "A book on PostgreSQL needs the driver psycopg, which is not installed.",
+            "Install it with pip install 'tarebook[postgresql]'.",
+        )
     options = f"-csearch_path={place.schema} -clock_timeout={int(busy_seconds * 1000)}"
     engine = create_engine(
         place.url,

@@ -134,8 +134,8 @@ class Book:
             try:
                 yield Reader(connection)
             except Exception as error:
-                if self.older and lacks_table(error):
-                    raise older_book(self.place) from error
+                if lacks_table(error):
+                    raise (older_book if self.older else _lacking)(self.place) from error
                 raise
 
     @contextmanager
@@ -230,4 +230,13 @@ def older_book(place: BookPlace) -> Refused:
         "book-older",
         f"The book {place.shown} was made by an earlier version and must be upgraded first.",
         "Run tarebook upgrade; it makes a checked copy first.",
+    )
+
+
+def _lacking(place: BookPlace) -> Refused:
+    """A query table was taken out of the book; the journal may be whole all the same."""
+    return refuse(
+        "book-damaged",
+        f"A table of the book {place.shown} is not there.",
+        "Keep the book as it is; tarebook export and restore make a new one of its journal.",
     )

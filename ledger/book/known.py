@@ -239,7 +239,8 @@ class BookKnown(Ledger):
             rows = self.connection.execute(
                 select(described.c.name).where(described.c.kind == kind).distinct()
             )
-            self._nearby[kind] = Nearby(sorted(row[0] for row in rows))
+            taken = {m.name for (k, _), m in self._masters.items() if k == kind and m is not None}
+            self._nearby[kind] = Nearby(sorted({row[0] for row in rows} | taken))
         found = (self.master(kind, one) for one in self._nearby[kind].to(name))
         return list(dict.fromkeys(master.name for master in found if master is not None))
 
@@ -333,10 +334,24 @@ class BookKnown(Ledger):
             undo += [self._names.clear, _put(self._settings[fact.setting], fact.key, fact.value)]
         elif isinstance(fact, Reversal):
             undo.append(self._take_reversal(fact))
-        elif isinstance(fact, Joined):
-            undo += [self._drop, _put(self._kept, (fact.kind, folded(fact.name)), fact.kept)]
-            self._drop()
+        elif isinstance(fact, Joined) and folded(fact.name) != folded(fact.kept):
+            undo += self._take_joined(fact)
         return undo
+
+    def _take_joined(self, fact: Joined) -> list[Undo]:
+        """Two records count as one; what two cylinders hold is in the one that is kept."""
+        undo = [self._drop_names]
+        if fact.kind == "cylinder":
+            lines = [*self.contents(fact.name).lines, *self.contents(fact.kept).lines]
+            undo.append(_put(self._contents, fact.kept, Contents.of(lines)))
+        undo.append(_put(self._kept, (fact.kind, folded(fact.name)), fact.kept))
+        self._drop_names()
+        return undo
+
+    def _drop_names(self) -> None:
+        """Drop what was worked out from names, not what was read."""
+        self._circuits.clear()
+        self._names.clear()
 
     def _take_reversal(self, fact: Reversal) -> Undo:
         """Lines about to be reversed stop counting; a reversal is the first fact of its entry."""
@@ -365,9 +380,12 @@ class BookKnown(Ledger):
         after.describe(fact.fields, fact.since, fact.provisional == "yes", entry, line)
         self._masters[key] = after
         self._names.clear()
-        if fact.kind in self._nearby:
-            self._nearby[fact.kind].add(fact.name)
-        undo = [self._take_circuit(key[1])] if fact.kind == "circuit" and before is None else []
+        undo: list[Undo] = []
+        if before is None and (nearby := self._nearby.get(fact.kind)) is not None:
+            nearby.add(fact.name)
+            undo.append(partial(nearby.remove, fact.name))
+        if before is None and fact.kind == "circuit":
+            undo.append(self._take_circuit(key[1]))
 
         def restore() -> None:
             self._masters[key] = before

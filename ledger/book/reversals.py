@@ -50,11 +50,14 @@ def _standing(reader: Reader, entry: Entry, fact: Reversal) -> list[Problem]:
             )
         ]
     if any(isinstance(facts[line], Reversal) for line in fact.lines):
+        others = [n for n, part in enumerate(facts, 1) if not isinstance(part, Reversal)]
+        how = " ".join(f"--line {n}" for n in others)
+        rest = f"Its other lines can be taken back ({how}); record" if others else "Record"
         return [
             Problem(
                 "reversal-of-reversal",
                 f"Entry {entry.number} is itself a reversal.",
-                "Record what is right as a new entry.",
+                f"{rest} what is right as a new entry.",
             )
         ]
     taken: dict[int, list[str]] = defaultdict(list)

@@ -114,8 +114,16 @@ def tell_cylinders(recorder: Recorder, outcome: Outcome) -> None:
 
 
 def tell_recovery(recorder: Recorder, outcome: Outcome) -> None:
-    """What the recovery cylinder holds, whose it is, and the caution of the moment."""
+    """What the recovery cylinder holds, whose it is, and the caution of the moment.
+
+    Where it is set off against an addition of the same event, the rate that leads to.
+    """
+    for circuit in _circuits(outcome):
+        for rate in rates_of(recorder, circuit):
+            if rate.on.isoformat() == outcome.draft.occurred_on:
+                typer.echo(f"Now: {rate_line(circuit, rate)}")
     tell_cylinders(recorder, outcome)
+    _nobody(outcome)
     for fact in outcome.draft.facts:
         if not isinstance(fact, Movement):
             continue
@@ -129,8 +137,9 @@ def tell_recovery(recorder: Recorder, outcome: Outcome) -> None:
                 if room < 0:
                     left = f"it holds {pounds(-room, 1)} lb more"
                 typer.echo(
-                    f"Caution: stop at 80 % of water capacity, {pounds(limit, 1)} lb net ({left}); less for R-32, R-454B, hydrocarbons, oily or"
-                    " unknown contents (49 CFR 173.304a)."
+                    f"Caution: stop at 80 % of water capacity, {pounds(limit, 1)} lb net ({left});"
+                    " less for R-32, R-454B, hydrocarbons, oily or unknown contents"
+                    " (49 CFR 173.304a)."
                 )
             elif sign > 0:
                 typer.echo(
@@ -140,7 +149,18 @@ def tell_recovery(recorder: Recorder, outcome: Outcome) -> None:
     _caution_flammable(recorder, outcome)
 
 
+def _nobody(outcome: Outcome) -> None:
+    """Work at a circuit that nobody is named for: no card can be looked at."""
+    at_circuit = any(
+        isinstance(fact, Movement) and fact.purpose in ("addition", "recovery")
+        for fact in outcome.draft.facts
+    )
+    if at_circuit and not outcome.draft.person and not outcome.already:
+        typer.echo("Nobody is named (--by), so no certification could be checked: a gap.")
+
+
 def _caution_charge(recorder: Recorder, outcome: Outcome) -> None:
+    _nobody(outcome)
     if any(
         isinstance(fact, Movement) and fact.purpose == "addition" for fact in outcome.draft.facts
     ):
@@ -187,7 +207,12 @@ def tell_correction(recorder: Recorder, outcome: Outcome, target: Entry) -> None
         if isinstance(fact, Movement) and (name := circuit_of(fact))
     }
     for circuit in circuits:
-        found = rates_of(recorder, circuit)
-        if found:
-            typer.echo(f"Latest now: {rate_line(circuit, found[-1])}")
+        tell_latest(recorder, circuit)
     tell_cylinders(recorder, outcome)
+
+
+def tell_latest(recorder: Recorder, circuit: str) -> None:
+    """The latest rate of a circuit as it stands now, where there is one."""
+    master = recorder.known.master("circuit", circuit)
+    if master is not None and (found := rates_of(recorder, master.name)):
+        typer.echo(f"Latest now: {rate_line(master.name, found[-1])}")

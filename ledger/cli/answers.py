@@ -29,6 +29,9 @@ if TYPE_CHECKING:
     from ledger.book.reader import Reader
     from ledger.reports.table import Table
 
+PLURALS = {"people": "person", "parties": "party", "customers": "party", "suppliers": "party"}
+"""Words for kinds that are not made by taking an s away."""
+
 Site = Annotated[str, typer.Option("--site", help="Only this site.")]
 Owner = Annotated[str, typer.Option("--owner", help="Only this owner.")]
 Refrigerant = Annotated[str, typer.Option("--refrigerant", "-r", help="Only this refrigerant.")]
@@ -53,7 +56,11 @@ def cut_of(reader: Reader, as_of: str, known_at: str) -> Cut:
     if not known_at:
         return Cut(day)
     if known_at.isascii() and known_at.isdigit() and len(known_at) < 8:
-        return Cut(day, int(known_at) or -1)
+        last = reader.head()[0]
+        if not 0 < int(known_at) <= last:
+            raise refuse("no-such-entry", f"Entry {known_at} is not in this book (the last is {last}).",
+                         "Give the number of an entry, or a day.")  # fmt: skip
+        return Cut(day, int(known_at))
     return Cut(day, known_by(reader, _end_of(reader, good(read_day(known_at)))))
 
 
@@ -128,7 +135,7 @@ def balance(
             "stock": stock_kind(stock) if stock else "",
         }
         table, workings = balance_table(
-            reader, cut_of(reader, as_of, known_at), tuple(by) or ("refrigerant", "stock"),
+            reader, cut_of(reader, as_of, known_at), tuple(dict.fromkeys(by)) or ("refrigerant", "stock"),
             filters, day(since), day(until),
         )  # fmt: skip
         _put(table, opened, as_json, as_csv, as_xlsx)
@@ -283,6 +290,7 @@ def list_masters(
     from ledger.cli.lookup import masters_of
     from ledger.facts.masters import FIELDS
 
+    kind = PLURALS.get(kind, kind.removesuffix("s"))
     if kind not in FIELDS:
         raise refuse("value-unclear", f'"{kind}" is no kind.', f"Choose {', '.join(FIELDS)}.")
     with open_book(book) as opened, opened.reading() as reader:

@@ -53,7 +53,7 @@ def _local_zone() -> str:
     link = Path("/etc/localtime")
     if not named and link.is_symlink():
         named = str(link.resolve()).partition("zoneinfo/")[2]
-    if "/" in named or named == "UTC":
+    if "/" in named and not named.startswith("Etc/"):
         return named
     raise refuse(
         "field-missing", "The time zone of the shop is not known.",
@@ -162,12 +162,20 @@ def export_book(
 
 def restore(
     source: Annotated[Path, typer.Argument(help="JSON-lines export to make the book from.")],
+    against: Annotated[
+        str, typer.Option("--head", help="A head kept earlier, which the export must hold.")
+    ] = "",
     book: BookOption = "",
 ) -> None:
     """Make a new book from an export, digest for digest; never over an existing book."""
     from ledger.book.export import restore_from_export
 
     place = _place(book)
-    with restore_from_export(source, place, actor()) as restored, restored.reading() as reader:
+    kept = _head_of(against) if against else None
+    made = restore_from_export(source, place, actor(), kept)
+    with made as restored, restored.reading() as reader:
         number, digest = reader.head()
     typer.echo(f"Restored {number} entries to {place.shown}, head {digest}.")
+    if kept is None:
+        typer.echo("Compare the head with one kept elsewhere (--head): a cut end cannot be seen"
+                   " from inside.")  # fmt: skip

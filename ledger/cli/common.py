@@ -74,7 +74,11 @@ def now() -> datetime:
             f'TAREBOOK_CLOCK is "{fixed}", which is not a moment.',
             "Write it as 2026-03-30T16:05:00+00:00, or unset it.",
         ) from None
-    return moment.astimezone(UTC) if moment.tzinfo else moment.replace(tzinfo=UTC)
+    try:
+        return moment.astimezone(UTC) if moment.tzinfo else moment.replace(tzinfo=UTC)
+    except OverflowError:
+        raise refuse("option-unfit", f'TAREBOOK_CLOCK is "{fixed}", which is out of reach.',
+                     "Give a moment of our times, or unset it.") from None  # fmt: skip
 
 
 def actor() -> str:

@@ -124,9 +124,12 @@ def _describe(verb: str, kind: str, typed: dict[str, str], values: dict[str, Any
         return Draft(new_key(options.key), f"{verb} {kind}", when, tuple(facts))
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
+        from ledger.cli.after import tell_latest
         from ledger.cli.movements import moved
 
         headline(outcome, options.dry_run, moved(outcome))
+        if kind == "circuit" and verb != "add" and outcome.entry:
+            tell_latest(recorder, name)
 
     options.because = ""  # a reason for the change, not to record over a refusal
     write(options, draft, tell)

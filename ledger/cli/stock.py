@@ -33,7 +33,7 @@ from ledger.cli.movements import (
     refrigerant_of,
 )
 from ledger.facts.mass import POUND, Mass, pounds
-from ledger.facts.problems import refuse
+from ledger.facts.problems import Refused, refuse
 from ledger.facts.verbs import CAUSES
 
 if TYPE_CHECKING:
@@ -120,7 +120,7 @@ def receive(
 
     def draft(known: BookKnown) -> Draft:
         facts: list[Fact] = []
-        for cylinder in cylinders:
+        for cylinder in each_once(cylinders):
             begin = provisional or bool(kind)
             name = refrigerant_of(known, refrigerant, cylinder, "", on, begin)
             day = day_of(known, on)
@@ -205,7 +205,8 @@ def _placed(
     def draft(known: BookKnown) -> Draft:
         day = day_of(known, on)
         return job.draft(
-            known, [fact for one in cylinders for fact in place_cylinder(one, place, day)]
+            known,
+            [fact for one in each_once(cylinders) for fact in place_cylinder(one, place, day)],
         )
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
@@ -264,6 +265,29 @@ def weigh(
     write(Writing(book, key, dry_run, because, provisional), draft, tell)
 
 
+def named(known: BookKnown, cylinder: str, begin: bool) -> str:
+    """The name of a cylinder, refused where it is not in the book and is not to be begun."""
+    from ledger.facts.resolve import Resolver
+
+    resolver = Resolver(known, provisional=begin)
+    found = resolver.name("cylinder", cylinder)
+    if resolver.problems:
+        raise Refused(resolver.problems)
+    return found
+
+
+def each_once(cylinders: list[str]) -> list[str]:
+    """The cylinders of a command; one named twice is a slip."""
+    from ledger.facts.masters import folded
+
+    seen: set[str] = set()
+    for one in cylinders:
+        if folded(one) in seen:
+            raise refuse("option-unfit", f"Cylinder {one} is named twice.", "Name each once.")
+        seen.add(folded(one))
+    return cylinders
+
+
 def _all_of(known: BookKnown, cylinder: str) -> Quantity:
     """Everything a cylinder holds by the book."""
     from ledger.facts.mass import quantity
@@ -289,7 +313,7 @@ def _left(
     def draft(known: BookKnown) -> Draft:
         facts: list[Fact] = []
         day = day_of(known, job.on)
-        for one in cylinders:
+        for one in each_once(cylinders):
             net = typed or _all_of(known, one)
             if net.mass > 0:
                 name = refrigerant_of(known, "", one, "", job.on)
@@ -353,7 +377,7 @@ def empty(
     job = Job("empty", key, on, "", by, "", note, unit)
 
     def draft(known: BookKnown) -> Draft:
-        net = typed or _all_of(known, cylinder)
+        net = typed or _all_of(known, named(known, cylinder, provisional))
         if typed is None and net.mass > LARGEST_HEEL:
             raise refuse(
                 "field-missing",

@@ -16,11 +16,14 @@ from ledger.facts.entry import Draft
 from ledger.facts.facts import Attempt, Movement, Weighing, split_holder
 from ledger.facts.known import Known
 from ledger.facts.limits import LARGEST_MOVEMENT
-from ledger.facts.mass import Quantity, pounds
+from ledger.facts.mass import POUND, Quantity, pounds
 from ledger.facts.masters import RETIRED_STATES, UNKNOWN, Master
 from ledger.facts.problems import Problem
 
 Found = Iterator[Problem]
+
+LARGEST_DISPOSABLE = (55 * POUND, "at most 55 lb for a disposable, 49 CFR 178.65")
+"""Water capacity of the largest disposable cylinder, and its source."""
 
 EARLIEST_DAY = "1930-01-01"
 FIRST_FILL = {"receipt", "opening"}
@@ -395,7 +398,11 @@ def _lighter_than_empty(cylinder: Master, readings: tuple[Quantity | None, ...])
 
 def _capacity(cylinder: Master, held: int, move: Movement) -> Found:
     water = cylinder.now("water capacity")
-    if isinstance(water, list) and 4 * (held + move.mass.mass) > 5 * int(water[0]):
+    if not isinstance(water, list):
+        if cylinder.text("kind") != "disposable":
+            return
+        water = LARGEST_DISPOSABLE
+    if 4 * (held + move.mass.mass) > 5 * int(water[0]):
         yield Problem(
             "over-capacity",
             f"Cylinder {cylinder.name} would hold {pounds(held + move.mass.mass)} lb, more than"

@@ -8,9 +8,11 @@ from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from ledger.facts.checks import retired_problems
+from ledger.facts.contents import MIXED
 from ledger.facts.facts import Described
 from ledger.facts.known import Known
-from ledger.facts.limits import LARGEST_ID, LARGEST_TEXT
+from ledger.facts.limits import LARGEST_ID, LARGEST_MOVEMENT, LARGEST_TEXT
+from ledger.facts.mass import pounds
 from ledger.facts.masters import (
     CERTIFICATIONS,
     FIELDS,
@@ -50,6 +52,7 @@ def description_problems(known: Known, fact: Described) -> Found:
             f"{kind.capitalize()} {exists.name} is in the book (entry {exists.entries[0]}).",
             f"Use another name, or change it with tarebook mend {kind}.",
         )
+    yield from _against_contents(known, fact)
     for name, value in fact.fields.items():
         field = FIELDS[fact.kind].get(name)
         if field is None:
@@ -60,12 +63,25 @@ def description_problems(known: Known, fact: Described) -> Found:
             )
         elif why := _misfit(field, value):
             yield Problem("value-unclear", f"{name}: {why}.", f"Give {field.help}.")
+        elif (heaviest := _heaviest(field, value)) and heaviest[0] > LARGEST_MOVEMENT:
+            yield Problem(
+                "amount-absurd",
+                f"{name}: {heaviest[1]} is more than {pounds(LARGEST_MOVEMENT, 0)} lb.",
+                "Check the amount and its unit.",
+            )
         elif name in HAPPENED and isinstance(value, str) and UNKNOWN != value > today:
             yield _future(field.help.capitalize(), value, today)
 
 
 HAPPENED = frozenset(("installed", "retired", "left", "requalified", "made", "acquired"))
 """Fields with the day of something that has happened; the others may lie ahead."""
+
+
+def _heaviest(field: Field, value: Any) -> list[Any] | None:
+    """The weight in a field that fits, the greater one of a range."""
+    if field.shape == "full charge" and isinstance(value, dict):
+        value = value.get("high") or value.get("charge")
+    return value if field.shape in ("mass", "full charge") and isinstance(value, list) else None
 
 
 def _future(what: str, day: str, today: str) -> Problem:
@@ -84,6 +100,21 @@ def _circuit_of_unit(fact: Described) -> Found:
             "value-unclear",
             f"The name {fact.name} does not say that the circuit belongs to unit {unit}.",
             f"Name it {unit}/ and a letter, such as {unit}/A.",
+        )
+
+
+def _against_contents(known: Known, fact: Described) -> Found:
+    """A cylinder is not given another refrigerant while it holds one."""
+    given = fact.fields.get("refrigerant")
+    if fact.kind != "cylinder" or fact.new or not isinstance(given, str) or given == UNKNOWN:
+        return
+    held = known.contents(fact.name).latest
+    if held.total > 0 and held.refrigerant not in (given, MIXED):
+        yield Problem(
+            "second-refrigerant",
+            f"Cylinder {fact.name} holds {pounds(held.total)} lb of {held.refrigerant} by the"
+            " book.",
+            "Correct what was put into it (tarebook reverse), or record it empty first.",
         )
 
 
@@ -131,7 +162,9 @@ def _day(value: Any) -> str:
 
 def _mass(value: Any) -> str:
     good = isinstance(value, list) and len(value) == 2 and isinstance(value[0], int)
-    return "" if good and value[0] > 0 else f"{value!r} is not a weight above zero"
+    if good and value[0] > 0:
+        return ""
+    return f"{value[1] if good else repr(value)} is not a weight above zero"
 
 
 def _whole(value: Any) -> str:

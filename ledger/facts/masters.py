@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
+from unicodedata import normalize
 
 from ledger.facts.mass import Mass
 
@@ -70,7 +71,8 @@ CYLINDER_STATES = (
 )
 RETIRED_STATES = ("condemned", "scrapped", "returned")
 CERTIFICATIONS = ("I", "II", "III", "I+II", "I+III", "II+III", "Universal", "apprentice", "none")
-FULL_CHARGE_METHODS = ("maker", "calculated", "measured", "range")
+FULL_CHARGE_METHODS = ("maker", "calculated", "measured", "range", "unknown")
+"""The four methods of 40 CFR 82.152, and that nobody wrote down which."""
 PARTY_ROLES = (
     "customer",
     "supplier",
@@ -109,7 +111,12 @@ FIELDS: dict[str, dict[str, Field]] = {
     "circuit": {
         "unit": Field("name", "the unit it belongs to", refers="unit"),
         "refrigerant": Field("refrigerant", "refrigerant in it", True),
-        "full charge": Field("full charge", "full charge and its method", True),
+        "full charge": Field(
+            "full charge",
+            'full charge and its method: "150 lb maker", "150 lb measured", "150 lb calculated",'
+            ' "140 to 160 lb range"',
+            True,
+        ),
         "category": Field("choice", "category for the leak-rate trigger", True, CATEGORIES),
         "subsector": Field("choice", "subsector, decided by a person", True, SUBSECTORS),
         "installed": Field("day", "date of installation"),
@@ -239,8 +246,9 @@ class Master:
 
 @lru_cache(maxsize=1 << 17)
 def folded(name: str) -> str:
-    """The form in which names are compared: case and outer or doubled spaces do not matter."""
-    return " ".join(name.split()).casefold()
+    """The form in which names are compared: case, outer or doubled spaces and the way an accent or
+    a wide letter is encoded do not matter."""
+    return " ".join(normalize("NFKC", name).split()).casefold()
 
 
 def full_charge_ends(value: Any) -> tuple[Mass, Mass] | None:

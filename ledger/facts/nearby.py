@@ -35,6 +35,14 @@ class Nearby:
                 self._ends[end].append(name)
         self._answers.clear()
 
+    def remove(self, name: str) -> None:
+        """Take a name out again that was taken in last."""
+        key = squeezed(name)
+        for names in (self._same[key], *(self._ends[end] for end in {key[:2], key[-2:]})):
+            if name in names:
+                names.remove(name)
+        self._answers.clear()
+
     def to(self, name: str) -> list[str]:
         """Up to three names that look like `name`, best first."""
         if name not in self._answers:

@@ -10,8 +10,7 @@ from ledger.facts.facts import Described, Fact
 from ledger.facts.masters import folded
 
 if TYPE_CHECKING:
-    from ledger.book.journal import Writer
-    from ledger.book.known import BookKnown
+    from ledger.book.record import Recorder
 
 
 class Directory:
@@ -20,9 +19,9 @@ class Directory:
     `recorded` keeps them true while entries are added.
     """
 
-    def __init__(self, known: BookKnown, writer: Writer) -> None:
-        self.known = known
-        self.writer = writer
+    def __init__(self, recorder: Recorder) -> None:
+        self.known = recorder.known
+        self.recorder = recorder
         self._units: dict[str, list[str]] | None = None
         self._initials: dict[str, list[str]] | None = None
 
@@ -60,9 +59,9 @@ class Directory:
                     self._initials = None
 
     def _names(self, kind: str) -> list[str]:
-        self.writer.flush()
+        self.recorder.append_held()
         names = [
-            name for (name,) in self.writer.rows(
+            name for (name,) in self.recorder.writer.rows(
                 "SELECT DISTINCT name FROM described WHERE kind = ? ORDER BY name", (kind,)
             )
         ]  # fmt: skip

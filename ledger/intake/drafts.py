@@ -441,6 +441,17 @@ _FACTS: dict[str, Callable[[Drafter, Reading], list[Fact]]] = {
 }  # fmt: skip
 
 
+def stands_alone(reading: Reading) -> bool:
+    """Whether a row's draft needs nothing that movements before it may bring into the book."""
+    values = reading.values
+    return (
+        reading.action in ("charge", "recover", VISIT)
+        and "refrigerant" in values
+        and ("unit" in values or "circuit" in values)
+        and "site" not in values
+    )
+
+
 def names_in(reading: Reading) -> Iterator[tuple[str, str]]:
     """The kinds and names a movement row speaks of, for reading them from the book at once."""
     for name, value in reading.values.items():

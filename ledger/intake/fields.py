@@ -135,7 +135,7 @@ def _full_charge(words: str, unit: str, _: str) -> Any | Problem:
         charge = read_mass(bare, unit)
         if isinstance(charge, Problem):
             return charge
-        method = _METHOD_WORDS[found[0]] if found else "maker"
+        method = _METHOD_WORDS[found[0]] if found else "unknown"
         value = {"method": method, "charge": charge.body()}
     if isinstance(value, dict) and basis.strip():
         value["basis"] = basis.strip()

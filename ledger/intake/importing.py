@@ -23,7 +23,7 @@ from ledger.facts.entry import Draft
 from ledger.facts.problems import Problem, in_order
 from ledger.intake.columns import SETTING, ColumnMap
 from ledger.intake.directory import Directory
-from ledger.intake.drafts import Drafted, Drafter, names_in
+from ledger.intake.drafts import Drafted, Drafter, names_in, stands_alone
 from ledger.intake.headers import MOVEMENTS
 from ledger.intake.masters import draft_master, names_of
 from ledger.intake.places import fields_for
@@ -59,7 +59,7 @@ def run_import(
     """
     if rejects is not None:
         check_place(rejects)
-    with Spool() as spool, Spool() as rejected:
+    with Spool() as spool, Spool() as rejected, _uncollected():
         maps, aliases = _kept(book, moment)
         found = survey(path, spool, maps, column_map, sheets, aliases)
         run = _Run(book, found, moment, strict, provisional, dry_run, progress, rejected)
@@ -126,7 +126,7 @@ class _Run:
     def take_in(self) -> None:
         """Record the whole file, batch by batch; a dry run in one unit of work that is undone."""
         if not self.dry_run:
-            with self.book.kept_open(), _uncollected():
+            with self.book.kept_open():
                 self._take_all()
         else:
             with self.book.writing() as writer:
@@ -175,7 +175,9 @@ class _Run:
             self._known = self._known or BookKnown(
                 self._dry.connection, self.moment, self.book.zone
             )
-            yield Recorder(self._dry, self._known, self.moment, provisional=self.provisional)
+            yield Recorder(
+                self._dry, self._known, self.moment, provisional=self.provisional, hold=True
+            )
             self._head = self._dry.head()
             return
         with self.book.writing() as writer:
@@ -185,7 +187,9 @@ class _Run:
                 self._known.connection = writer.connection
                 if writer.head() != self._head:
                     self._known.forget()
-            yield Recorder(writer, self._known, self.moment, provisional=self.provisional)
+            yield Recorder(
+                writer, self._known, self.moment, provisional=self.provisional, hold=True
+            )
             writer.flush()
             self._head = writer.head()
 
@@ -228,15 +232,23 @@ class _Run:
             else:
                 fresh.append((one, reading))
         _read_ahead(recorder.known, [reading for _, reading in fresh])
-        directory = Directory(recorder.known, recorder.writer)
+        directory = Directory(recorder)
         drafter = Drafter(directory, self.strict, self.provisional)
         today = recorder.known.today(self.book.zone)
-        for one, reading in fresh:
-            if reading.plan.map.records == MOVEMENTS:
+        # What needs nothing of the rows before it is drafted first, then all is settled, then
+        # all appended: each step over many rows runs faster than all of them row by row.
+        alone = all(reading.plan.map.records == MOVEMENTS for _, reading in fresh)
+        drafts = [
+            drafter.draft(reading, one.key) if alone and stands_alone(reading) else None
+            for one, reading in fresh
+        ]
+        for (one, reading), drafted in zip(fresh, drafts, strict=True):
+            if drafted is None and reading.plan.map.records == MOVEMENTS:
                 drafted = drafter.draft(reading, one.key)
-            else:
+            elif drafted is None:
                 drafted = draft_master(directory, reading, one.key, today, self.survey.lettered)
             self._one(recorder, directory, one, reading, drafted, final)
+        recorder.append_held()
 
     def _one(
         self, recorder: Recorder, directory: Directory, one: _Pending, reading: Reading,
@@ -250,10 +262,10 @@ class _Run:
             self._reject(one.index, drafted.problems, reading)
         else:
             outcome = self._record(recorder, drafted.draft, final)
-            if outcome.entry is not None:
+            if outcome.number:
                 directory.recorded(outcome.draft.facts)
                 flags = [*drafted.flags, *outcome.flags]
-                report.entered(row.sheet, row.number, outcome.entry.number, flags)
+                report.entered(row.sheet, row.number, outcome.number, flags)
                 report.begun += [(thing.kind, thing.name) for thing in outcome.begun]
                 return
             found = [(_first(reading, problem), problem) for problem in outcome.problems]

@@ -10,6 +10,7 @@ from ledger.facts.mass import Mass, Quantity, pounds
 from ledger.facts.masters import full_charge_ends
 from ledger.reports.definitions import load
 from ledger.reports.rates_table import RATE_COLUMNS, rate_row, verdict_of
+from ledger.reports.stock_tables import known_words
 from ledger.reports.table import Table
 from ledger.reports.words import counted, in_words, value_in_words
 
@@ -39,7 +40,7 @@ def circuit_tables(reader: Reader, cut: Cut, circuit: str) -> dict[str, Table]:
     rows = history_rows(reader, cut, circuit)
     common: dict[str, Any] = {
         "as_of": cut.as_of,
-        "known_at": f"entry {cut.known_at}" if cut.known_at else "",
+        "known_at": known_words(cut),
         "head": reader.head(),
     }
     net = sum(row["net"] for row in rows if row["net"] is not None)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ledger.facts.mass import Mass
+from ledger.reports.stock_tables import known_words
 from ledger.reports.table import Column, Table
 from ledger.reports.words import counted
 
@@ -76,9 +77,10 @@ def rates_table(
         "Leak rates",
         RATE_COLUMNS,
         [rate_row(circuit, rate) for circuit, rate in found],
-        answer=f"{counted(len(found), 'rate')} of {counted(circuits, 'circuit')}; {over} over the trigger.",
+        answer=f"{counted(len(found), 'rate')} of {counted(circuits, 'circuit')};"
+        f" {over} over the trigger.",
         as_of=cut.as_of,
-        known_at=f"entry {cut.known_at}" if cut.known_at else "",
+        known_at=known_words(cut),
         head=reader.head(),
         notes=_footnotes(found),
     )

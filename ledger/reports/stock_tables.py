@@ -28,11 +28,18 @@ _BALANCE = {
 """Column of the report: member of a pounds line."""
 
 
+def known_words(cut: Cut) -> str:
+    """What had been recorded, in words; empty where everything counts."""
+    if cut.known_at < 0:
+        return "a time before the book began"
+    return f"entry {cut.known_at}" if cut.known_at else ""
+
+
 def common(reader: Reader, cut: Cut) -> dict[str, Any]:
     """As-of day, knowledge and head, as every table of a cut carries them."""
     return {
         "as_of": cut.as_of,
-        "known_at": f"entry {cut.known_at}" if cut.known_at > 0 else "",
+        "known_at": known_words(cut),
         "head": reader.head(),
     }
 

@@ -94,7 +94,8 @@ def value_in_words(value: object) -> str:
         if value.get("method") == "range":
             text = f"{value['low'][1]} to {value['high'][1]} (range, midpoint counts)"
         elif "charge" in value:
-            text = f"{value['charge'][1]} ({value['method']})"
+            how = {"unknown": "method not recorded"}.get(value["method"], value["method"])
+            text = f"{value['charge'][1]} ({how})"
         else:
             parts = {"type": "", **value}  # a card's type before its number
             return " ".join(str(part) for part in parts.values() if part != "")

@@ -18,14 +18,17 @@ import tempfile
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from time import perf_counter
-from typing import Any
+from time import perf_counter, process_time
+from typing import TYPE_CHECKING, Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from ledger.facts.entry import Draft
 from ledger.facts.facts import Body, Described, Evidence, Fact, Movement, Reversal, Test, holder
 from ledger.facts.mass import OUNCE, Mass, Quantity, quantity
+
+if TYPE_CHECKING:
+    from ledger.book.reader import Reader
 
 BARS = {100_000: (1.5, 1_000), 1_000_000: (12.0, 1_000)}
 """Seconds and megabytes that a book of so many movements may take, on two cores."""
@@ -120,7 +123,9 @@ def drafts(movements: int, circuits: int) -> Iterator[Draft]:
     first = len(range(0, len(known), 500)) + 2
     for number in range(movements // LINES_PER_ENTRY):
         late = 30 if number % 20 == 7 else 0
-        day = FIRST_DAY + timedelta(days=max(0, number * LINES_PER_ENTRY * DAYS // movements - late))
+        day = FIRST_DAY + timedelta(
+            days=max(0, number * LINES_PER_ENTRY * DAYS // movements - late)
+        )
         facts: list[Fact] = [next(supply) for _ in range(LINES_PER_ENTRY)]
         if number % 25 == 3:
             facts.append(Test(f"U-{shop.random.randrange(circuits)}", "follow-up", "pass"))
@@ -147,5 +152,111 @@ def build(file: Path, movements: int, circuits: int) -> float:
     return perf_counter() - start
 
 
+def all_rates(reader: Reader) -> int:
+    """Every leak rate of every circuit, with its verdict; how many there are."""
+    from ledger.answers.leak_rate import rates
+    from ledger.book.reading import Cut, circuit_histories
+    from ledger.law.for_rates import law_for_rates
+
+    law = law_for_rates()
+    return sum(len(rates(history, law)) for history in circuit_histories(reader, Cut()))
+
+
+def all_balances(reader: Reader) -> int:
+    """One fold by year: every dimension at the end, the pounds balance of each year."""
+    from ledger.answers.balances import grouped
+    from ledger.answers.holdings import fold
+    from ledger.answers.routes import CYLINDERS, FAMILIES
+    from ledger.book.reading import Cut, masters_at, movements, placed
+
+    masters = masters_at(reader, Cut())
+    found, pounds = 0, ("refrigerant", "stock", "owner")
+    for closing in fold(movements(reader, Cut()), placed(masters), unit="year"):
+        lines = list(grouped(closing, CYLINDERS, pounds))
+        assert not any(line.difference for line in lines)
+        found += len(lines)
+    for family, names in FAMILIES.items():
+        for name in names.dimensions:
+            found += sum(1 for _ in grouped(closing, family, (name,)))
+    return found
+
+
+def plain_sum(file: Path) -> int:
+    """The yardstick: sqlite3 adds up one column by another."""
+    raw = sqlite3.connect(file)
+    raw.execute("PRAGMA cache_size = -65536")
+    sql = "SELECT target_name, sum(mass) FROM movement GROUP BY target_name"
+    return len(raw.execute(sql).fetchall())
+
+
+def measure(file: Path, what: str) -> dict[str, Any]:
+    """Do one thing in this process and tell how long it took and how much memory."""
+    from ledger.book.engine import BookPlace
+    from ledger.book.journal import Book
+
+    start, found = perf_counter(), 0
+    if what == "sum":
+        found = plain_sum(file)
+    else:
+        with Book.open(BookPlace(file=file), "bench") as book, book.reading() as reader:
+            if what in ("rates", "all"):
+                found += all_rates(reader)
+            if what in ("balances", "all"):
+                found += all_balances(reader)
+            if what == "one":
+                found = one_circuit(reader)
+    return {
+        "seconds": perf_counter() - start,
+        "cpu": process_time(),
+        "megabytes": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
+        "found": found,
+    }
+
+
+def one_circuit(reader: Reader) -> int:
+    """The rates of one circuit, as a charge answers."""
+    from ledger.answers.leak_rate import rates
+    from ledger.book.reading import Cut, circuit_history_for
+    from ledger.law.for_rates import law_for_rates
+
+    history = circuit_history_for(reader, Cut(), "U-17")
+    assert history is not None
+    return len(rates(history, law_for_rates()))
+
+
+def main() -> None:
+    """Build the book, or take one that was kept, and print one line for each measurement."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--full", action="store_true", help="1,000,000 movements")
+    parser.add_argument("--keep", type=Path, help="folder in which the book is kept for next time")
+    parser.add_argument("--measure", nargs=2, metavar=("WHAT", "FILE"), help=argparse.SUPPRESS)
+    given = parser.parse_args()
+    if given.measure:
+        print(json.dumps(measure(Path(given.measure[1]), given.measure[0])))
+        return
+    movements = 1_000_000 if given.full else 100_000
+    with tempfile.TemporaryDirectory() as folder:
+        file = (given.keep or Path(folder)) / f"answers-{movements}.db"
+        if not file.exists():
+            print(f"built in {build(file, movements, movements // 50):.1f} s")
+        report(file, movements)
+
+
+def report(file: Path, movements: int) -> None:
+    """Print what each measurement took, its ratio to the yardstick, and the bars."""
+    base = 0.0
+    seconds, megabytes = BARS[movements]
+    print(f"{movements:,} movements; bars for all: {seconds} s, {megabytes:,} MB")
+    for what in ("sum", "one", "rates", "balances", "all"):
+        command = [sys.executable, __file__, "--measure", what, str(file)]
+        told = json.loads(subprocess.run(command, check=True, capture_output=True).stdout)
+        base = base or told["seconds"]
+        print(
+            f"{what:9} {told['seconds']:7.3f} s  cpu {told['cpu']:6.2f} s"
+            f"  {told['megabytes']:5.0f} MB  {told['seconds'] / base:6.1f} x sum"
+            f"  {told['found']:,} found"
+        )
+
+
 if __name__ == "__main__":
-    n = int(sys.argv[2]); print(build(Path(sys.argv[1]), n, n // 50))
+    main()

@@ -138,7 +138,8 @@ def in_folder(folder: Path, environment: Mapping[str, str]) -> Iterator[None]:
         "LOGNAME": "office", "TAREBOOK_TRACE": "1", **environment,
     }  # fmt: skip
     with patch.dict(os.environ, settings):
-        os.environ.pop("TAREBOOK_PERSON", None)
+        if "TAREBOOK_PERSON" not in environment:
+            os.environ.pop("TAREBOOK_PERSON", None)
         os.chdir(folder)
         try:
             yield

@@ -23,7 +23,7 @@ def test_what_was_known_on_a_day_ends_with_that_day_at_the_shop(shop: Shop) -> N
     assert total(shop, "balance --known-at 2026-07-01") == "145.00"
     assert total(shop, "balance --known-at 2026-06-30") == "150.00"
     assert total(shop, "balance --known-at 18") == "150.00"
-    assert total(shop, "balance --known-at 0") == "0.00"
+    assert "[no-such-entry]" in shop.no("tarebook balance --known-at 0")
     assert total(shop, "balance --as-of 2026-06-30") == "150.00"
     assert total(shop, "balance --as-of 7/1/2026") == "145.00"
 
@@ -33,7 +33,7 @@ def test_what_was_known_on_a_day_ends_with_that_day_at_the_shop(shop: Shop) -> N
     [
         ("balance --as-of 6/31/2026", '"6/31/2026" is not a date: June has 30 days.'),
         ("balance --known-at soon", '"soon" is not a date'),
-        ("balance --by color", ""),
+        ("balance --by color", "A balance is not taken by color. Choose of cylinder, place,"),
         ("balance --stock new", '"new" is no stock kind. Choose virgin,'),
         ("balance --place Nowhere", 'No place "Nowhere" is in the book. Check the name; tarebook'),
         ("balance --site 'Stor 14'", 'No site "Stor 14" is in the book. Near: Store 14. Check the'),

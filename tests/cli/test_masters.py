@@ -114,6 +114,9 @@ def test_the_name_of_a_circuit_says_which_unit_it_belongs_to(shop: Shop) -> None
         ("add unit X --category comfy", 'category: "comfy" is not one of the choices.'),
         ("add unit X --installed 6/31/2020", 'installed: "6/31/2020" is not a date: June has 30'),
         ("add unit X --installed 2031-01-01", "Date of installation is 2031-01-01, after today"),
+        ("add unit X --full-charge 0", "full charge: 0 lb is not a weight above zero."),
+        ("add unit X --full-charge 900000", "full charge: 900000 lb is more than 100,000 lb."),
+        ("add cylinder X --stamped-tare 0", "stamped tare: 0 lb is not a weight above zero."),
         ("add person X --certification plumber", 'certification: "plumber" does not begin with'),
         ("add cylinder X --service-pressure-psig 4x", "service pressure psig: \"4x\" is not a"),
         ("add site X --zone Mars", "zone: 'Mars' is not a time zone such as America/Chicago."),
@@ -124,7 +127,7 @@ def test_the_name_of_a_circuit_says_which_unit_it_belongs_to(shop: Shop) -> None
          "The day it holds from is 2062-05-01, after today (2026-06-30). Enter it when it has"),
         ("change unit RTU-2 --refrigerant R-448A", "RTU-2 has 2 circuits: RTU-2/A, RTU-2/B."),
         ("add unit", "Name of the unit is not given. Add NAME."),
-        ("list boats", '"boats" is no kind. Choose site, party, unit, circuit, person,'),
+        ("list boats", '"boat" is no kind. Choose site, party, unit, circuit, person,'),
     ],
 )  # fmt: skip
 def test_what_cannot_be_read_or_is_not_known_is_said(shop: Shop, line: str, said: str) -> None:

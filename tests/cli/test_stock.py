@@ -200,6 +200,14 @@ def test_a_heel_is_written_off_with_the_cylinder_and_a_full_one_is_not(shop: Sho
     )
 
 
+def test_a_cylinder_that_is_not_there_or_named_twice_is_a_slip(shop: Shop) -> None:
+    assert shop.no("tarebook empty 410-9").startswith('No cylinder "410-9" is in the book.')
+    twice = "Cylinder 448-1 is named twice. Name each once. [option-unfit]"
+    assert shop.no("tarebook receive 448-1 448-1 --net 9 --from Depot") == twice
+    assert shop.no("tarebook issue 448-1 448-1 --to 'Truck 2'") == twice
+    assert shop.no("tarebook ship 448-1 448-1 --to Depot") == twice
+
+
 def test_a_release_names_its_cause_and_one_side(shop: Shop) -> None:
     assert shop.ok('tarebook release 15 --from 410-1 --cause "known release" --note disc') == [
         "Recorded as entry 19: 15 lb R-410A from 410-1 to the air (release).",

@@ -14,6 +14,7 @@ from ledger.book.journal import Book, Reader
 from ledger.book.reading import Cut, balances_of, circuit_histories, inventory_of, pounds_of
 from ledger.facts.entry import Draft
 from ledger.facts.facts import (
+    Body,
     BroughtForward,
     Described,
     Evidence,
@@ -47,7 +48,7 @@ def masters(choose: random.Random) -> Iterator[Fact]:
         yield Described("site", f"Site {number}", {"method": method}, new="yes")
     for number, name in enumerate(CIRCUITS):
         yield Described("unit", name, {"site": f"Site {number % 2}"}, new="yes")
-        fields = {
+        fields: Body = {
             "unit": name, "refrigerant": REFRIGERANTS[number % 3], "subsector": "other",
             "category": CATEGORIES[number % 2],
             "full charge": {"method": "maker", "charge": [(60 + 40 * number) * POUND, "lb"]},
