@@ -196,7 +196,7 @@ class _Fold:
             period = period or starting(day, self.unit, self.first, self.last)
             while day > period.last:
                 yield from self._close(period)
-                period = following(period, self.unit, self.first, self.last)
+                period = following(period, self.unit, self.last)
             self._place_until(day)
             self._take_day(list(group))
         if period is None:
@@ -205,7 +205,7 @@ class _Fold:
             period = starting(self.last or FOREVER, self.unit, self.first, self.last)
         while period.last < self.last or period.label == "before":
             yield from self._close(period)
-            period = following(period, self.unit, self.first, self.last)
+            period = following(period, self.unit, self.last)
         yield from self._close(period)
 
     # -- one day ---------------------------------------------------------------------------

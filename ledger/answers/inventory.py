@@ -18,7 +18,10 @@ DIFFERENCE = "weighed minus book"
 
 
 class Weighed(NamedTuple):
-    """A gross weight seen on a scale; `moment` is before, reading, after or alone."""
+    """A gross weight seen on a scale; `moment` is before, reading, after or alone.
+
+    `earlier` are the movements of its day (entry, line) whose own readings lead up to it.
+    """
 
     entry: int
     line: int
@@ -29,6 +32,7 @@ class Weighed(NamedTuple):
     scale: str = ""
     moment: str = "alone"
     state: str = ""
+    earlier: frozenset[tuple[int, int]] = frozenset()
 
 
 class Tare(NamedTuple):
@@ -180,10 +184,13 @@ def _watched(
 def _by_then(row: Row, weighed: Weighed) -> bool:
     """Whether a movement had happened when a cylinder was weighed.
 
-    On one day times decide where both are known, else the order in which they were recorded.
+    On one day times decide where both are known, then readings that lead from one to the other,
+    else the order in which they were recorded.
     """
     if row[0] != weighed.day:
         return row[0] < weighed.day
+    if (row[2], row[3]) in weighed.earlier:
+        return True
     if row[1] and weighed.time and row[1] != weighed.time:
         return row[1] < weighed.time
     mark, own = (row[2], row[3]), (weighed.entry, weighed.line)
@@ -191,7 +198,7 @@ def _by_then(row: Row, weighed: Weighed) -> bool:
 
 
 def last_of(weighings: Iterable[Weighed]) -> Weighed | None:
-    """The last of some weighings of one cylinder, by day, then as `_by_then` orders a day."""
+    """The last of some weighings of one cylinder: by day, then as `_by_then` orders a day."""
     known = list(weighings)
     if not known:
         return None
@@ -199,4 +206,25 @@ def last_of(weighings: Iterable[Weighed]) -> Weighed | None:
     known = [one for one in known if one.day == day]
     if all(one.time for one in known):
         return max(known, key=lambda one: (one.time, one.entry, one.line, one.part))
-    return max(known, key=lambda one: (one.entry, one.line, one.part))
+    known.sort(key=lambda one: (one.entry, one.line, one.part))
+    return _end_of_readings(known) or known[-1]
+
+
+def _end_of_readings(known: Iterable[Weighed]) -> Weighed | None:
+    """The weighing that nobody went on from, where the readings of a day show just one.
+
+    Two tickets of a day are often typed in the wrong order and without a time; that one begins
+    at the weight where the other ended tells which was first.
+    """
+    readings: dict[tuple[int, int], list[Weighed]] = {}
+    for one in known:
+        readings.setdefault((one.entry, one.line), []).append(one)
+    begins = {mark: seen[0].gross.mass for mark, seen in readings.items()}
+    ends = [
+        mark
+        for mark, seen in readings.items()
+        if all(other == mark or begin != seen[-1].gross.mass for other, begin in begins.items())
+    ]
+    if len(ends) != 1:
+        return None
+    return readings[ends[0]][-1]._replace(earlier=frozenset(readings) - {ends[0]})

@@ -40,9 +40,9 @@ def _months(label: str, year: int, first: int, last: int) -> Period:
     return Period(label, f"{year:04d}-{first:02d}-01", f"{year:04d}-{last:02d}-{end:02d}")
 
 
-def following(period: Period, unit: str, first: str, last: str) -> Period:
-    """The period after one, no earlier than `first` and, where that is given, not past `last`."""
-    begins = first if period.last < first else _after(period.last)
+def following(period: Period, unit: str, last: str) -> Period:
+    """The period after one, not past `last` where that is given."""
+    begins = _after(period.last)
     if not unit:
         return Period(f"{begins} to {last}" if last else f"from {begins}", begins, last or FOREVER)
     whole = period_with(begins, unit)

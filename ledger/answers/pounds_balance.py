@@ -114,4 +114,3 @@ def _line(one: Balance) -> PoundsLine:
         released_from_circuits=amount("released from circuits"),
         balance=one,
     )
-

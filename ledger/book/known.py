@@ -237,7 +237,9 @@ class BookKnown(Ledger):
     def near(self, kind: str, name: str) -> list[str]:
         if kind not in self._nearby:
             rows = self.connection.execute(
-                select(described.c.name).where(described.c.kind == kind).distinct()
+                select(described.c.name)
+                .where(described.c.kind == kind, self._standing(described))
+                .distinct()
             )
             taken = {m.name for (k, _), m in self._masters.items() if k == kind and m is not None}
             self._nearby[kind] = Nearby(sorted({row[0] for row in rows} | taken))

@@ -35,7 +35,10 @@ def masters_at(reader: Reader, cut: Cut) -> Masters:
 
 
 def balances_of(reader: Reader, cut: Cut, asked: Asked) -> list[Balance]:
-    """The balances asked for, as the book stood at a cut."""
+    """The balances asked for, as the book stood at a cut.
+
+    Their workings read the movements once more: ask for them while the reader is open.
+    """
     from ledger.answers.balances import balances
 
     masters = masters_at(reader, cut)
@@ -55,7 +58,10 @@ def pounds_of(
     split: Sequence[str] = (),
     keep: dict[str, str] | None = None,
 ) -> list[PoundsLine]:
-    """The pounds balance, as the book stood at a cut; see `answers.pounds_balance`."""
+    """The pounds balance, as the book stood at a cut; see `answers.pounds_balance`.
+
+    Its workings read the movements once more: ask for them while the reader is open.
+    """
     from ledger.answers.pounds_balance import pounds_balance
 
     masters = masters_at(reader, cut)

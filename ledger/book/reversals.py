@@ -7,6 +7,7 @@ from collections import defaultdict
 from ledger.book.journal import Reader
 from ledger.book.known import BookKnown
 from ledger.facts.checks import cylinders_of, quoted
+from ledger.facts.contents import Contents, Line, line_of
 from ledger.facts.entry import Entry
 from ledger.facts.facts import Movement, Reversal, SameLeak
 from ledger.facts.mass import pounds
@@ -36,7 +37,7 @@ def reversal_problems(reader: Reader, known: BookKnown, fact: Reversal) -> list[
         )
         return found
     found += _standing(reader, entry, fact)
-    return found or _contents(known, entry, fact)
+    return found or _contents(known, last, entry, fact)
 
 
 def _standing(reader: Reader, entry: Entry, fact: Reversal) -> list[Problem]:
@@ -74,9 +75,10 @@ def _standing(reader: Reader, entry: Entry, fact: Reversal) -> list[Problem]:
     ]
 
 
-def _contents(known: BookKnown, entry: Entry, fact: Reversal) -> list[Problem]:
+def _contents(known: BookKnown, last: int, entry: Entry, fact: Reversal) -> list[Problem]:
+    """A cylinder is not left with less than was taken from it; `last` is the last entry."""
     facts = entry.facts()
-    gone: dict[str, set[tuple[int, int]]] = defaultdict(set)
+    gone: dict[str, list[Line]] = defaultdict(list)
     for line in fact.lines:
         move = facts[line]
         if isinstance(move, Movement):
@@ -84,12 +86,18 @@ def _contents(known: BookKnown, entry: Entry, fact: Reversal) -> list[Problem]:
                 # A cylinder whose record is reversed with its receipt is none any more.
                 master = known.master("cylinder", name)
                 if sign > 0 and (master is None or not master.provisional):
-                    gone[master.name if master else name].add((entry.number, line))
+                    gone[master.name if master else name].append(
+                        line_of(entry.occurred_on, entry.occurred_time, entry.number, line,
+                                move.mass.mass, move.refrigerant, move.stock, move.owner)
+                    )  # fmt: skip
     problems = []
     for name, lines in gone.items():
-        # The lines may already have stopped counting while the entry is settled.
-        lowest = known.contents(name).lowest_without(lines)
-        if lowest < 0:
+        # The lines may already have stopped counting while the entry is settled, and what
+        # replaces them may count.
+        left = known.contents(name)
+        lowest = left.lowest_without({(line.entry, line.line) for line in lines})
+        recorded = {line for line in left.lines if line.entry <= last} | set(lines)
+        if lowest < min(0, Contents.of(list(recorded)).lowest_without(set())):
             problems.append(
                 Problem(
                     "cylinder-short",

@@ -256,7 +256,10 @@ def pounds(
 
     with open_book(book) as opened, opened.reading() as reader:
         tables, workings = pounds_tables(
-            reader, cut_of(reader, as_of, known_at), tuple(year), refrigerant_name(reader, refrigerant)
+            reader,
+            cut_of(reader, as_of, known_at),
+            tuple(year),
+            refrigerant_name(reader, refrigerant),
         )
         if as_xlsx:
             _workbook("pounds-balance", tables, as_xlsx, opened)

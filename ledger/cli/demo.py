@@ -113,8 +113,7 @@ def _aliases(book: Book, aliases: list[dict[str, Any]]) -> None:
     from ledger.facts.masters import folded
 
     facts = [
-        Setting("alias", f"{one['kind']}:{folded(one['written'])}", one["means"])
-        for one in aliases
+        Setting("alias", f"{one['kind']}:{folded(one['written'])}", one["means"]) for one in aliases
     ]
     for number, fact in enumerate(facts, 1):
         _record(book, Draft(f"demo:alias:{number}", "alias", DEMO_DAY.date().isoformat(), (fact,)))

@@ -39,7 +39,11 @@ def dated(table: Table, zone: str, moment: datetime | None = None) -> Table:
     from ledger.cli.common import now
     from ledger.facts.calendar import local_date
 
-    return table if table.as_of else replace(table, as_of=local_date(moment or now(), zone).isoformat())
+    return (
+        table
+        if table.as_of
+        else replace(table, as_of=local_date(moment or now(), zone).isoformat())
+    )
 
 
 def put(table: Table, output: Output, zone: str) -> None:

@@ -15,7 +15,9 @@ def register(app: typer.Typer) -> None:
 
 
 def refusal(
-    code: Annotated[str, typer.Argument(help="The code in brackets; all are listed if left out.")] = "",
+    code: Annotated[
+        str, typer.Argument(help="The code in brackets; all are listed if left out.")
+    ] = "",
 ) -> None:
     """Explain a refusal: why it is, and whether --because records it all the same."""
     from ledger.facts.pages import codes, page

@@ -13,11 +13,11 @@ from typing import NamedTuple
 
 from ledger.facts.contents import MIXED, SHARED, Contents, Holding, Line, line_of
 from ledger.facts.entry import Draft
-from ledger.facts.facts import Attempt, Movement, Weighing, split_holder
+from ledger.facts.facts import Attempt, Joined, Movement, Weighing, split_holder
 from ledger.facts.known import Known
 from ledger.facts.limits import LARGEST_MOVEMENT
 from ledger.facts.mass import POUND, Quantity, pounds
-from ledger.facts.masters import RETIRED_STATES, UNKNOWN, Master
+from ledger.facts.masters import RETIRED_STATES, UNKNOWN, Master, folded
 from ledger.facts.problems import Problem
 
 Found = Iterator[Problem]
@@ -368,6 +368,27 @@ def _pounds(move: Movement, sides: list[Side]) -> Found:
                 )
         else:
             yield from _capacity(cylinder, side.before.total, move)
+
+
+def join_problems(known: Known, fact: Joined) -> Found:
+    """Two records can be one only if they are two, and nothing is below nothing together."""
+    if folded(fact.name) == folded(fact.kept):
+        yield Problem(
+            "same-holder",
+            f"Both names are the one {fact.kind} {fact.kept}.",
+            "Name two records that are still apart.",
+        )
+    elif fact.kind == "cylinder":
+        kept = known.master("cylinder", fact.kept)
+        lines = [*known.contents(fact.name).lines, *known.contents(fact.kept).lines]
+        lowest = Contents.of(lines).lowest_without(set())
+        if lowest < 0 and kept is not None and not kept.provisional:
+            yield Problem(
+                "cylinder-short",
+                f"Together, cylinders {fact.name} and {fact.kept} would have held"
+                f" {pounds(-lowest)} lb less than was taken from them.",
+                "Record what was put into them first.",
+            )
 
 
 def weighing_problems(known: Known, weighing: Weighing) -> Found:

@@ -181,6 +181,10 @@ KIND_NAMES = {
 }
 
 
+CUSTODY = frozenset(("place", "state", "state because"))
+"""Fields that say where a thing is: they do not complete one that was begun provisionally."""
+
+
 @dataclass(slots=True)
 class Value:
     """One value of one field: what it is, since when, and the entry that said so."""
@@ -213,7 +217,7 @@ class Master:
         self.entries.append(entry)
         if provisional and len(self.entries) == 1:
             self.provisional = True
-        elif not provisional:
+        elif not provisional and not (fields and fields.keys() <= CUSTODY):
             self.provisional = False
         for name, value in fields.items():
             values = self.history.setdefault(name, [])

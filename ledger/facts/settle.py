@@ -18,6 +18,7 @@ from ledger.facts.checks import (
     cylinder_line,
     cylinders_of,
     day_problems,
+    join_problems,
     movement_problems,
     owner_of,
     sides_of,
@@ -40,7 +41,7 @@ from ledger.facts.facts import (
 from ledger.facts.known import Known
 from ledger.facts.limits import LARGEST_TEXT
 from ledger.facts.mass import Mass, quantity
-from ledger.facts.masters import UNKNOWN, folded
+from ledger.facts.masters import UNKNOWN
 from ledger.facts.problems import Problem, in_order
 
 Undo = Callable[[], None]
@@ -77,7 +78,8 @@ def settle(known: Ledger, draft: Draft, entry: int, because: str) -> tuple[Settl
             undo += known.take(draft, entry, len(settled.facts), ready)
             settled.facts.append(ready)
             continue
-        flags = [problem for problem in found if because and problem.kind.because]
+        marked = because and isinstance(ready, (Movement, Attempt, Described))
+        flags = [problem for problem in found if marked and problem.kind.because]
         settled.problems += [problem for problem in found if problem not in flags]
         settled.flags += flags
         for part in _consequences(known, draft, len(settled.facts), ready, flags, because):
@@ -122,14 +124,8 @@ def _settle_one(known: Ledger, draft: Draft, line: int, fact: Fact) -> tuple[Fac
         found += description_problems(known, fact)
     elif isinstance(fact, Weighing):
         found += weighing_problems(known, fact)
-    elif isinstance(fact, Joined) and folded(fact.name) == folded(fact.kept):
-        found.append(
-            Problem(
-                "same-holder",
-                f"Both names are the one {fact.kind} {fact.kept}.",
-                "Name two records that are still apart.",
-            )
-        )
+    elif isinstance(fact, Joined):
+        found += join_problems(known, fact)
     elif isinstance(fact, BroughtForward) and UNKNOWN != fact.last_addition > draft.occurred_on:
         found.append(
             Problem(

@@ -186,6 +186,16 @@ def test_times_of_one_day_decide_what_was_put_together() -> None:
     assert found == {("recovered", "Harbor Foods"): lb(3)}
 
 
+def test_what_left_at_no_known_time_left_last() -> None:
+    rows = Rows()
+    rows.receive("2025-06-01", "A", 10)
+    rows.charge(WARM, "A", "RTU-1", 10)
+    rows.recover(WARM, "RTU-1", "A", 3, "Harbor Foods")
+    rows.made[-1] = rows.made[-1]._replace(time="15:00")
+    found = closings(balances(rows.in_order(), Asked(("stock", "owner"))))
+    assert found == {("recovered", "shared"): lb(3)}
+
+
 def test_a_cylinder_below_nothing_is_shown_under_what_was_taken() -> None:
     rows = Rows()
     rows.charge(WARM, "begun", "RTU-1", 5)
@@ -266,9 +276,17 @@ def test_moves_are_not_told_where_nobody_asks_for_places() -> None:
 def test_a_later_word_on_the_same_day_is_the_place() -> None:
     rows = Rows()
     rows.receive("2025-03-01", "A", 25)
-    placed = [Placed("2025-03-05", "A", "Truck 2"), Placed("2025-03-05", "A", "Truck 4")]
+    placed = [Placed("2025-03-05", "A", "Truck 4"), Placed("2025-03-05", "A", "Truck 2")]
     found = balances(rows.in_order(), Asked(("place",)), placed)
-    assert closings(found) == {("Truck 4",): lb(25)}
+    assert closings(found) == {("Truck 2",): lb(25)}
+
+
+def test_a_cylinder_that_stays_has_not_moved() -> None:
+    rows = Rows()
+    rows.receive("2025-03-01", "A", 25)
+    placed = [Placed("", "A", "Truck 2"), Placed("2025-03-05", "A", "Truck 2")]
+    (one,) = balances(rows.in_order(), Asked(("place",)), placed)
+    assert (one.amount("moved in"), one.amount("moved out")) == (0, 0)
 
 
 @pytest.mark.parametrize(

@@ -163,3 +163,50 @@ def test_the_last_weighing_is_by_day_then_time_then_entry() -> None:
     assert last_of([morning, older, noon]) == noon
     assert last_of([morning, older, noon, untimed]) == morning
     assert last_of([]) is None
+
+
+def chain(*steps: tuple[int, float, float]) -> list[Weighed]:
+    """Readings before and after, by entry, all on one day without a time."""
+    found = []
+    for entry, before, after in steps:
+        found.append(seen("2025-08-21", before, entry, moment="before"))
+        found.append(seen("2025-08-21", after, entry, moment="after")._replace(part=1))
+    return found
+
+
+def test_tickets_typed_in_the_wrong_order_are_put_right_by_their_readings() -> None:
+    last = last_of(chain((7, 48, 45), (8, 52.5, 48)))
+    assert last is not None
+    assert (last.entry, last.gross) == (7, weight(45))
+    made = Rows()
+    made.receive("2025-08-01", "A", 25)
+    for entry, pounds in ((7, 3), (8, 4.5), (9, 1)):
+        made.charge("2025-08-21", "A", "RTU-1", pounds)
+        made.made[-1] = made.made[-1]._replace(entry=entry)
+    line = one(made, Cylinder("A", tare=STAMPED, weighed=last))
+    assert (line.book, line.book_then, line.difference) == (lb(16.5), lb(17.5), 0)
+
+
+@pytest.mark.parametrize(
+    "steps",
+    [
+        ((7, 48, 45), (8, 45, 48)),  # taken out and put back: either can have been first
+        ((7, 48, 45), (8, 44, 43)),  # the readings do not meet
+    ],
+)
+def test_where_readings_do_not_tell_the_order_of_entries_does(
+    steps: tuple[tuple[int, float, float], ...],
+) -> None:
+    last = last_of(chain(*steps))
+    assert last is not None
+    assert (last.entry, last.part, last.earlier) == (8, 1, frozenset())
+
+
+def test_a_weighing_alone_stands_in_the_chain_where_its_weight_does() -> None:
+    between = seen("2025-08-21", 48, entry=9)
+    after = seen("2025-08-21", 45, entry=3)
+    steps = chain((7, 48, 45), (8, 52.5, 48))
+    for extra, entry in ((between, 7), (after, 3)):
+        last = last_of([*steps, extra])
+        assert last is not None
+        assert last.entry == entry

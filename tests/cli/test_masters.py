@@ -201,6 +201,29 @@ def test_a_join_is_never_made_in_a_circle(shop: Shop) -> None:
     shop.ok(f"tarebook charge RTU-1 2 --from 410-1 {DANA}")
 
 
+def test_a_join_leaves_nothing_below_nothing(shop: Shop) -> None:
+    shop.ok(f"tarebook charge RTU-1 5 --from T9 -r R-410A {DANA} --provisional --on 2026-06-01")
+    shop.ok("tarebook add cylinder T1 --kind recovery")
+    assert shop.no("tarebook join cylinder T9 T1") == (
+        "Together, cylinders T9 and T1 would have held 5.00 lb less than was taken from them."
+        " Record what was put into them first. [cylinder-short]"
+    )
+    shop.ok("tarebook join cylinder T9 410-1")
+    assert "20.00" in next(
+        row["Book (lb)"]
+        for row in shop.rows("tarebook balance --by cylinder")
+        if row["Cylinder"] == "410-1"
+    )
+
+
+def test_putting_a_cylinder_on_a_truck_does_not_complete_its_record(shop: Shop) -> None:
+    shop.ok(f"tarebook charge RTU-1 5 --from T9 -r R-410A {DANA} --provisional")
+    shop.ok("tarebook issue T9 --to 'Truck 2'")
+    assert [row["Name"] for row in shop.rows("tarebook list cylinder --provisional")] == ["T9"]
+    shop.ok("tarebook mend cylinder T9 --kind disposable --refrigerant R-410A")
+    assert shop.rows("tarebook list cylinder --provisional") == []
+
+
 def test_the_shop_has_its_own_names_for_things(shop: Shop) -> None:
     assert shop.ok('tarebook alias "tank 4" RC-01 --kind cylinder') == [
         'Recorded as entry 19: "tank 4" now means RC-01.'

@@ -8,6 +8,7 @@ put right again, or are of the kind that no book takes.
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -51,7 +52,10 @@ OWNERS = ("Harbor Foods", "Mill Lane Hotel")
 
 @dataclass(slots=True)
 class Cylinder:
-    """A cylinder on a scale; `gross` by day is the truth, everything in steps of its pool."""
+    """A cylinder on a scale; `gross` by day is the truth, everything in steps of its pool.
+
+    `changes` counts what was done to it on each day.
+    """
 
     name: str
     pool: Pool
@@ -60,6 +64,7 @@ class Cylinder:
     tare: int
     gross: int
     by_day: dict[str, int] = field(default_factory=dict)
+    changes: Counter[str] = field(default_factory=Counter)
 
     @property
     def net(self) -> int:
@@ -139,13 +144,12 @@ class World:
         self.made += 1
         one = self.random.choice(self.cylinders)
         work = self._work(one)
-        before = one.gross
+        before = {other.name: other.gross for other in self.cylinders}
         verb, facts = work(one)
-        one.by_day[day] = one.gross
-        assert one.gross >= one.tare and before != one.gross
+        assert one.gross >= one.tare and before[one.name] != one.gross
         for other in self.cylinders:
-            if other.by_day.get(day, -1) != other.gross:
-                other.by_day[day] = other.gross
+            other.by_day[day] = other.gross
+            other.changes[day] += before[other.name] != other.gross
         time = self.random.choice(("", "", f"{self.made % 24:02d}:00"))
         return Command(day, "" if self._many_a_day() else time, verb, tuple(facts))
 

@@ -350,7 +350,8 @@ def test_the_method_is_that_of_the_site_where_the_unit_stood(book: Book, say: Sa
     changed = say(
         "2025-02-01", Described("site", "S2", {"method": "rolling average"}, "2025-09-01")
     )
-    say("2025-06-01", Described("unit", "U", {"site": "S2"}, "2025-06-01"))
+    for site in ("S1", "S2"):  # the first of the two was mistyped
+        say("2025-06-01", Described("unit", "U", {"site": site}, "2025-06-01"))
     say("2026-01-01", Described("unit", "U", {"site": "S3"}, "2026-01-01"))
     assert history(book).methods == (
         MethodFrom(None, "rolling average", 2),

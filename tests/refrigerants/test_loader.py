@@ -75,8 +75,12 @@ BROKEN_COMPONENTS = [
     ("[[odp]]", "[ozone]\n[[odp]]", "unknown key 'ozone'", "known are gwp_sets, components"),
     ("horizon_years = 100", "years = 100", "gwp_sets.AR4", "unknown key 'years'"),
     ("[[odp]]", "[odp]", "odp", "array of tables"),
-    ('R-1 = { class = "HFC", names = ["HFC-1"], regulated = true }', "R-1 = 5",
-     "components.R-1", "must be a table"),
+    (
+        'R-1 = { class = "HFC", names = ["HFC-1"], regulated = true }',
+        "R-1 = 5",
+        "components.R-1",
+        "must be a table",
+    ),
 ]
 
 BROKEN_REGISTER = [

@@ -27,10 +27,21 @@ IN_FIELD_USE = NAMES.split()
 
 # Named in 40 CFR 82.152, and R-32 and R-463A by computed pressure.
 PRESSURE = {
-    "R-123": "low", "R-134a": "medium", "R-22": "high", "R-407A": "high", "R-407C": "high",
-    "R-410A": "high", "R-13": "very high", "R-23": "very high", "R-32": "very high",
-    "R-744": "very high", "R-508B": "very high", "R-463A": "very high", "R-717": "high",
-    "R-409A": "high", "R-406A": "medium",
+    "R-123": "low",
+    "R-134a": "medium",
+    "R-22": "high",
+    "R-407A": "high",
+    "R-407C": "high",
+    "R-410A": "high",
+    "R-13": "very high",
+    "R-23": "very high",
+    "R-32": "very high",
+    "R-744": "very high",
+    "R-508B": "very high",
+    "R-463A": "very high",
+    "R-717": "high",
+    "R-409A": "high",
+    "R-406A": "medium",
 }
 
 
@@ -67,8 +78,13 @@ def test_a_pressure_class(name: str, expected: str) -> None:
 @pytest.mark.parametrize(
     ("psia", "expected"),
     [
-        ("44.9", "low"), ("45", "medium"), ("170", "medium"), ("170.1", "high"),
-        ("355", "high"), ("355.1", "very high"), ("359.4", "very high"),
+        ("44.9", "low"),
+        ("45", "medium"),
+        ("170", "medium"),
+        ("170.1", "high"),
+        ("355", "high"),
+        ("355.1", "very high"),
+        ("359.4", "very high"),
     ],
 )
 def test_the_class_lines_of_82_152(psia: str, expected: str) -> None:
@@ -78,9 +94,14 @@ def test_the_class_lines_of_82_152(psia: str, expected: str) -> None:
 @pytest.mark.parametrize(
     ("name", "toxicity", "flammability", "flammable"),
     [
-        ("R-410A", "A", "1", False), ("R-32", "A", "2L", True), ("R-717", "B", "2L", True),
-        ("R-290", "A", "3", True), ("R-152a", "A", "2", True), ("R-123", "B", "1", False),
-        ("R-141b", None, None, None), ("R-503", None, None, None),
+        ("R-410A", "A", "1", False),
+        ("R-32", "A", "2L", True),
+        ("R-717", "B", "2L", True),
+        ("R-290", "A", "3", True),
+        ("R-152a", "A", "2", True),
+        ("R-123", "B", "1", False),
+        ("R-141b", None, None, None),
+        ("R-503", None, None, None),
     ],
 )
 def test_what_the_safety_class_says(
@@ -94,8 +115,12 @@ def test_what_the_safety_class_says(
 
 def test_names_in_law_and_trade_lead_to_the_substance() -> None:
     for name, number in {
-        "HFC-134a": "R-134a", "hcfc-22": "R-22", "NH3": "R-717", "carbon dioxide": "R-744",
-        "PFC-14": "R-14", "R-601a": "R-601a",
+        "HFC-134a": "R-134a",
+        "hcfc-22": "R-22",
+        "NH3": "R-717",
+        "carbon dioxide": "R-744",
+        "PFC-14": "R-14",
+        "R-601a": "R-601a",
     }.items():
         component = register().component(name)
         assert component is not None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 
 collect_ignore = (
-    [] if os.environ.get("TAREBOOK_OFFICE") == "1" or os.environ.get("CI")
+    []
+    if os.environ.get("TAREBOOK_OFFICE") == "1" or os.environ.get("CI")
     else ["test_recalculated.py"]
 )

@@ -22,7 +22,9 @@ def recalculate(path: Path) -> dict[str, dict[str, object]]:
         book = load_workbook(made, data_only=True)
         found = {
             sheet.title: {
-                cell.coordinate: cell.value for row in sheet.iter_rows() for cell in row
+                cell.coordinate: cell.value
+                for row in sheet.iter_rows()
+                for cell in row
                 if cell.value is not None
             }
             for sheet in book
@@ -44,7 +46,9 @@ def printed(path: Path) -> list[str]:
     with TemporaryDirectory() as place:
         made = _convert(path, "pdf", Path(place))
         text = subprocess.run(
-            [_program("pdftotext"), "-layout", str(made), "-"], check=True, capture_output=True,
+            [_program("pdftotext"), "-layout", str(made), "-"],
+            check=True,
+            capture_output=True,
             timeout=60,
         ).stdout.decode("utf-8")
     return text.split("\f")[:-1]
@@ -53,9 +57,19 @@ def printed(path: Path) -> list[str]:
 def _convert(path: Path, ending: str, place: Path) -> Path:
     target = place / "made"
     subprocess.run(
-        [_program("soffice"), "--headless", f"-env:UserInstallation={(place / 'user').as_uri()}",
-         "--convert-to", ending, "--outdir", str(target), str(path)],
-        check=True, capture_output=True, timeout=180,
+        [
+            _program("soffice"),
+            "--headless",
+            f"-env:UserInstallation={(place / 'user').as_uri()}",
+            "--convert-to",
+            ending,
+            "--outdir",
+            str(target),
+            str(path),
+        ],
+        check=True,
+        capture_output=True,
+        timeout=180,
     )
     return target / f"{path.stem}.{ending}"
 

@@ -94,15 +94,32 @@ def test_stale_results_are_computed_again(tmp_path: Path) -> None:
 
 
 def test_a_single_table_adds_up(tmp_path: Path) -> None:
-    given = Table("Issued", [Column("who", "Who"), Column("lb", "Issued", "mass", total="SUM")],
-                  [{"who": "T1", "lb": lb("25")}, {"who": "T2", "lb": lb("7.6")}])
+    given = Table(
+        "Issued",
+        [Column("who", "Who"), Column("lb", "Issued", "mass", total="SUM")],
+        [{"who": "T1", "lb": lb("25")}, {"who": "T2", "lb": lb("7.6")}],
+    )
     cells = recalculate(write_table(given, tmp_path / "r.xlsx", {}))["Table"]
     assert cells["B8"] == pytest.approx(32.6)
     assert shown(given.columns[1], totals(given)["lb"]) == "32.60"
 
 
-HOSTILE = ["=1+1", "=HYPERLINK(\"http://example.invalid\")", "+1", "-1", "@SUM(A1)", "_x0041_",
-           "'quoted", "0012", "2025-06", "1e5", " spaced ", "TRUE", "\u200fmark", "two\nlines"]
+HOSTILE = [
+    "=1+1",
+    '=HYPERLINK("http://example.invalid")',
+    "+1",
+    "-1",
+    "@SUM(A1)",
+    "_x0041_",
+    "'quoted",
+    "0012",
+    "2025-06",
+    "1e5",
+    " spaced ",
+    "TRUE",
+    "\u200fmark",
+    "two\nlines",
+]
 
 
 def test_data_stays_text_in_a_real_spreadsheet(tmp_path: Path) -> None:

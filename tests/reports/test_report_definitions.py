@@ -29,23 +29,29 @@ columns = [
 
 BROKEN = [
     ("title = ", "titel = ", ["stock.toml!titel", "is not known here", "Known: title, audience"]),
-    ("title = \"Stock\"\na", "a", ["stock.toml!title", "is missing"]),
-    ("\"Shop manager\"", "\"\"", ["stock.toml!audience", "is empty"]),
-    ("\"Shop manager\"", "3", ["stock.toml!audience", "is not text"]),
-    ("\"Shop manager\"", "\"Shop\"\norientation = \"upright\"", ["orientation", "landscape"]),
-    ("\"Shop manager\"", "\"Shop\"\ncitations = [\"a\", 4]", ["stock.toml!citations[1]"]),
-    ("\"Shop manager\"", f"\"Shop\"\nfooter = \"{'x' * 61}\"", ["footer", "longer than 60"]),
-    ("key = \"stock\"", "key = \"Stock\"", ["stock.toml!sheets[0].key", "lower case"]),
-    ("key = \"stock\"\ntitle = \"Stock\"", "key = \"stock\"\ntitle = \"Stock/2\"",
-     ["stock.toml!sheets[0].title", "cannot name a sheet"]),
-    ("\"Cylinder\" }", "\"Cylinder\", color = \"red\" }",
-     ["stock.toml!sheets[0].columns[0].color", "is not known here"]),
-    ("kind = \"mass\", places", "kind = \"weight\", places", ["columns[1].kind", "'weight'"]),
-    ("places = 1", "places = \"1\"", ["columns[1].places", "is not a whole number"]),
-    ("places = 1", "unit = \"stone\"", ["columns[1]", "not a unit of mass"]),
-    ("key = \"tare\"", "key = \"gross\"", ["sheets[0].columns", "'gross' twice"]),
-    ("\"SUM\"", "\"AVERAGE\"", ["columns[3]", "SUM or nothing"]),
-    ("order = [\"cylinder\"]", "order = [\"serial\"]", ["sheets[0].order", "'serial'"]),
+    ('title = "Stock"\na', "a", ["stock.toml!title", "is missing"]),
+    ('"Shop manager"', '""', ["stock.toml!audience", "is empty"]),
+    ('"Shop manager"', "3", ["stock.toml!audience", "is not text"]),
+    ('"Shop manager"', '"Shop"\norientation = "upright"', ["orientation", "landscape"]),
+    ('"Shop manager"', '"Shop"\ncitations = ["a", 4]', ["stock.toml!citations[1]"]),
+    ('"Shop manager"', f'"Shop"\nfooter = "{"x" * 61}"', ["footer", "longer than 60"]),
+    ('key = "stock"', 'key = "Stock"', ["stock.toml!sheets[0].key", "lower case"]),
+    (
+        'key = "stock"\ntitle = "Stock"',
+        'key = "stock"\ntitle = "Stock/2"',
+        ["stock.toml!sheets[0].title", "cannot name a sheet"],
+    ),
+    (
+        '"Cylinder" }',
+        '"Cylinder", color = "red" }',
+        ["stock.toml!sheets[0].columns[0].color", "is not known here"],
+    ),
+    ('kind = "mass", places', 'kind = "weight", places', ["columns[1].kind", "'weight'"]),
+    ("places = 1", 'places = "1"', ["columns[1].places", "is not a whole number"]),
+    ("places = 1", 'unit = "stone"', ["columns[1]", "not a unit of mass"]),
+    ('key = "tare"', 'key = "gross"', ["sheets[0].columns", "'gross' twice"]),
+    ('"SUM"', '"AVERAGE"', ["columns[3]", "SUM or nothing"]),
+    ('order = ["cylinder"]', 'order = ["serial"]', ["sheets[0].order", "'serial'"]),
     ("={gross}", "={grross}", ["stock.toml!sheets[0].columns[3].formula", "{grross}"]),
     ("={gross}", "={cylinders.gross}", ["columns[3].formula", "{cylinders.gross}"]),
     ("={gross}", "={net}", ["columns[3].formula", "leads back to itself"]),
@@ -54,7 +60,7 @@ BROKEN = [
     ("={gross}-", "=WEBSERVICE({gross})-", ["columns[3].formula", "WEBSERVICE"]),
     ("={gross}-", "=ROUND({gross}-", ["columns[3].formula", "brackets"]),
     ("columns = [", "columns = [ 3,", ["sheets[0].columns[0]", "is not a table"]),
-    ("title = \"Stock\"\na", "title = Stock\na", ["stock.toml", "not TOML"]),
+    ('title = "Stock"\na', "title = Stock\na", ["stock.toml", "not TOML"]),
 ]
 
 
@@ -77,8 +83,11 @@ def test_all_faults_are_told_at_once(tmp_path: Path) -> None:
     with pytest.raises(Refused) as refused:
         read(path)
     assert {problem.where for problem in refused.value.problems} == {
-        "stock.toml!titel", "stock.toml!title", "stock.toml!sheets[0].titel",
-        "stock.toml!sheets[0].title", "stock.toml!sheets[0].columns[1].place",
+        "stock.toml!titel",
+        "stock.toml!title",
+        "stock.toml!sheets[0].titel",
+        "stock.toml!sheets[0].title",
+        "stock.toml!sheets[0].columns[1].place",
     }
 
 
@@ -130,10 +139,13 @@ def test_a_name_that_is_no_report_is_refused(name: str) -> None:
 
 
 def test_formulas_name_cells_and_columns() -> None:
-    formula = '=SUMIF({cylinders.refrigerant},{refrigerant},{cylinders.book})/{days}*2.5'
+    formula = "=SUMIF({cylinders.refrigerant},{refrigerant},{cylinders.book})/{days}*2.5"
     assert fault(formula) == ""
     assert references(formula) == [
-        ("cylinders", "refrigerant"), ("", "refrigerant"), ("cylinders", "book"), ("", "days"),
+        ("cylinders", "refrigerant"),
+        ("", "refrigerant"),
+        ("cylinders", "book"),
+        ("", "days"),
     ]
     made = filled(formula, lambda key: f"<{key}>", lambda sheet, key: f"<{sheet}!{key}>")
     assert made == "=SUMIF(<cylinders!refrigerant>,<refrigerant>,<cylinders!book>)/<days>*2.5"
@@ -141,8 +153,24 @@ def test_formulas_name_cells_and_columns() -> None:
 
 @pytest.mark.parametrize(
     "formula",
-    ["", "=", "{a}", "={a", "={A}", "=(1", "=1)", "=)(", "=SUM(A1)", "=INDIRECT({a})", '="x"&{a}',
-     "=cmd|' /C calc'!A0", "=[book.xlsx]S!A1", "={a}!B1", "=HYPERLINK({a})", "=SUM ({a})\n;"],
+    [
+        "",
+        "=",
+        "{a}",
+        "={a",
+        "={A}",
+        "=(1",
+        "=1)",
+        "=)(",
+        "=SUM(A1)",
+        "=INDIRECT({a})",
+        '="x"&{a}',
+        "=cmd|' /C calc'!A0",
+        "=[book.xlsx]S!A1",
+        "={a}!B1",
+        "=HYPERLINK({a})",
+        "=SUM ({a})\n;",
+    ],
 )
 def test_formulas_reach_nothing_else(formula: str) -> None:
     assert fault(formula)

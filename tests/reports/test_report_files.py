@@ -20,33 +20,64 @@ from ledger.reports.table import UNKNOWN, Column, Table
 from tests.reports.report_samples import lb
 
 COLUMNS = [
-    Column("date", "Date", "date"), Column("entry", "Entry", "whole"), Column("who", "Person"),
-    Column("net", "Net", "mass", total="SUM"), Column("as", "As written", "quantity"),
-    Column("rate", "Leak rate", "percent"), Column("on", "Rests on", "list"),
+    Column("date", "Date", "date"),
+    Column("entry", "Entry", "whole"),
+    Column("who", "Person"),
+    Column("net", "Net", "mass", total="SUM"),
+    Column("as", "As written", "quantity"),
+    Column("rate", "Leak rate", "percent"),
+    Column("on", "Rests on", "list"),
     Column("paid", "Deposit", "money", unit="USD"),
 ]
 ROW: dict[str, object] = {
-    "date": "2026-03-30", "entry": 13020, "who": "June, \"J\"", "net": lb("1350.5"),
-    "as": Quantity(lb("4.5"), "4 lb 8 oz"), "rate": Fraction(5, 24), "on": (12, 13),
-    "paid": 7550, "not a column": 1,
+    "date": "2026-03-30",
+    "entry": 13020,
+    "who": 'June, "J"',
+    "net": lb("1350.5"),
+    "as": Quantity(lb("4.5"), "4 lb 8 oz"),
+    "rate": Fraction(5, 24),
+    "on": (12, 13),
+    "paid": 7550,
+    "not a column": 1,
 }
-TABLE = Table("Additions", COLUMNS, [ROW, {"who": UNKNOWN, "net": UNKNOWN}], "One line.",
-              as_of="2026-03-30", known_at="2026-04-01", head=(7, "ab" * 32), notes=["n"],
-              cautions=["c"])
+TABLE = Table(
+    "Additions",
+    COLUMNS,
+    [ROW, {"who": UNKNOWN, "net": UNKNOWN}],
+    "One line.",
+    as_of="2026-03-30",
+    known_at="2026-04-01",
+    head=(7, "ab" * 32),
+    notes=["n"],
+    cautions=["c"],
+)
 
 
 def test_json_is_exact_and_in_a_fixed_order() -> None:
     found = json.loads(json_text(TABLE))
-    assert list(found) == ["title", "answer", "as_of", "known_at", "head", "columns", "rows",
-                           "totals", "cautions", "notes"]
+    assert list(found) == [
+        "title",
+        "answer",
+        "as_of",
+        "known_at",
+        "head",
+        "columns",
+        "rows",
+        "totals",
+        "cautions",
+        "notes",
+    ]
     assert found["head"] == {"number": 7, "digest": "ab" * 32}
     assert found["columns"][3] == {"key": "net", "heading": "Net", "kind": "mass", "unit": "lb"}
     assert found["rows"][0] == {
-        "date": "2026-03-30", "entry": 13020, "who": "June, \"J\"",
+        "date": "2026-03-30",
+        "entry": 13020,
+        "who": 'June, "J"',
         "net": {"counts": 490061196548000, "lb": "1350.50"},
         "as": {"counts": 1632932532000, "lb": "4.50", "written": "4 lb 8 oz"},
         "rate": {"numerator": 5, "denominator": 24, "percent": "20.83"},
-        "on": [12, 13], "paid": "75.50",
+        "on": [12, 13],
+        "paid": "75.50",
     }
     assert list(found["rows"][1]) == [column.key for column in COLUMNS]
     assert (found["rows"][1]["net"], found["rows"][1]["date"]) == ("unknown", None)
@@ -57,7 +88,9 @@ def test_json_is_exact_and_in_a_fixed_order() -> None:
 def test_json_says_when_pounds_have_no_finite_decimal() -> None:
     grams = of_decimal("3120", "g")
     assert value_of(COLUMNS[3], grams) == {
-        "counts": 2496000000000, "lb": None, "lb_rounded": "6.88",
+        "counts": 2496000000000,
+        "lb": None,
+        "lb_rounded": "6.88",
     }
 
 
@@ -104,8 +137,19 @@ def test_csv_negative_numbers_stay_numbers() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "'=1", "''=1", "\uff1d1",
-     "=cmd|' /C'!A0"],
+    [
+        "=1+1",
+        "+1",
+        "-1",
+        "@SUM(A1)",
+        "\t=1",
+        "\r=1",
+        "\n=1",
+        "'=1",
+        "''=1",
+        "\uff1d1",
+        "=cmd|' /C'!A0",
+    ],
 )
 def test_csv_text_never_begins_a_formula(text: str) -> None:
     guarded = for_csv(text)
@@ -118,10 +162,20 @@ def test_csv_leaves_other_text_alone(text: str) -> None:
     assert for_csv(text) == text == from_csv(text)
 
 
-@given(st.lists(st.text(st.characters(blacklist_categories=["Cs", "Cc"], blacklist_characters=
-                                      "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
-                                      "\ufffe\uffff") | st.sampled_from("=+-@'\t\r\n\",;")),
-                min_size=1, max_size=5))
+@given(
+    st.lists(
+        st.text(
+            st.characters(
+                blacklist_categories=["Cs", "Cc"],
+                blacklist_characters="\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+                "\ufffe\uffff",
+            )
+            | st.sampled_from("=+-@'\t\r\n\",;")
+        ),
+        min_size=1,
+        max_size=5,
+    )
+)
 def test_csv_round_trip(texts: list[str]) -> None:
     table = Table("t", [Column("a", "A"), Column("b", "B")], [{"a": t, "b": "end"} for t in texts])
     rows = list(csv.reader(io.StringIO(csv_text(table), newline="")))[1:]

@@ -90,7 +90,8 @@ def test_totals_are_exact_and_say_when_something_is_unknown() -> None:
     assert totals_row(Table("t", columns, rows)) == {"who": "Total", "net": lb("1")}
     rows += [{"who": "T4", "net": UNKNOWN}, {"who": "T5", "net": None}]
     assert totals_row(Table("t", columns, rows)) == {
-        "who": "Total of what is known", "net": lb("1"),
+        "who": "Total of what is known",
+        "net": lb("1"),
     }
     assert totals_row(Table("t", columns[:1], rows)) == {}
 

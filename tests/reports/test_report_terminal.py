@@ -24,11 +24,23 @@ COLUMNS = [
 ]
 ROWS: list[dict[str, object]] = [
     {"date": "2026-02-09", "person": "Teodor Vance-Abara", "net": lb("1295.4"), "note": "two"},
-    {"date": "2026-03-30", "person": "Priya Lindqvist-Soto", "net": UNKNOWN,
-     "note": "a long note that has to be wrapped into several lines"},
+    {
+        "date": "2026-03-30",
+        "person": "Priya Lindqvist-Soto",
+        "net": UNKNOWN,
+        "note": "a long note that has to be wrapped into several lines",
+    },
 ]
-TABLE = Table("Additions", COLUMNS, ROWS, "A-101 is over.", notes=["Midpoint."],
-              as_of="2026-03-30", head=(7, "ab" * 32), cautions=["Flammable."])
+TABLE = Table(
+    "Additions",
+    COLUMNS,
+    ROWS,
+    "A-101 is over.",
+    notes=["Midpoint."],
+    as_of="2026-03-30",
+    head=(7, "ab" * 32),
+    cautions=["Flammable."],
+)
 
 
 class Screen(io.StringIO):
@@ -41,7 +53,9 @@ class Screen(io.StringIO):
 def test_a_pipe_gets_the_answer_then_one_line_a_row() -> None:
     out = io.StringIO()
     show(TABLE, out, {})
-    assert out.getvalue() == """\
+    assert (
+        out.getvalue()
+        == """\
 A-101 is over.
 
 Additions
@@ -58,6 +72,7 @@ Note: Midpoint.
 
 As of 2026-03-30; entry 7, digest abababababab
 """
+    )
 
 
 def test_a_narrower_screen_wraps_words_and_keeps_numbers_whole() -> None:
@@ -105,8 +120,15 @@ def test_no_rows_are_said_in_words() -> None:
 def test_escapes_in_data_are_written_out() -> None:
     nasty = "\x1b[2J\x07\x9b31m\u202eevil\r\nnext\x00"
     row = {"date": nasty, "person": nasty, "net": nasty, "note": nasty}
-    table = Table(nasty, [Column("note", nasty), *COLUMNS[:3]], [row], nasty, notes=[nasty],
-                  as_of=nasty, cautions=[nasty])
+    table = Table(
+        nasty,
+        [Column("note", nasty), *COLUMNS[:3]],
+        [row],
+        nasty,
+        notes=[nasty],
+        as_of=nasty,
+        cautions=[nasty],
+    )
     for text in (plain(table), plain(table, 40), plain(table, 200)):
         assert not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\u202a-\u202e]", text)
         assert "\\x1b[2J\\x07\\x9b31m\\u202eevil" in text.replace("\n", "").replace(" ", "")
@@ -135,7 +157,10 @@ def test_wrapping_keeps_every_character_in_order(text: str, width: int) -> None:
 
 
 def test_wide_characters_keep_columns_aligned() -> None:
-    rows: list[dict[str, object]] = [{"a": "\u6c34\u6c34", "b": "x"}, {"a": "abcd", "b": "y"},
-                                     {"a": "e\u0301", "b": "z"}]
+    rows: list[dict[str, object]] = [
+        {"a": "\u6c34\u6c34", "b": "x"},
+        {"a": "abcd", "b": "y"},
+        {"a": "e\u0301", "b": "z"},
+    ]
     lines = plain(Table("T", [Column("a", "A"), Column("b", "B")], rows)).splitlines()[3:]
     assert lines == ["\u6c34\u6c34  x", "abcd  y", "e\u0301     z"]

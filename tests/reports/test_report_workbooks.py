@@ -40,11 +40,24 @@ def _cells(text: str, tmp_path: Path) -> tuple[object, str, bytes]:
 @pytest.mark.parametrize(
     ("text", "stored"),
     [
-        ("=HYPERLINK(\"http://example.invalid\",\"x\")",) * 2,
-        ("=1+1",) * 2, ("+1",) * 2, ("-1",) * 2, ("@SUM(A1)",) * 2, ("0012",) * 2,
-        ("\x1b[2Jx", "[2Jx"), ("a\x00b", "ab"), ("\x9b31m", "31m"), ("\ufffe\uffffx", "x"),
-        ("\u202eevil\u2066", "evil"), ("\u200fmark",) * 2, ("a\nb",) * 2, ("\ud800x", "x"),
-        ("<v>&amp;</v>",) * 2, ("</f><v/>",) * 2, ("#REF!",) * 2, ("{=1}",) * 2,
+        ('=HYPERLINK("http://example.invalid","x")',) * 2,
+        ("=1+1",) * 2,
+        ("+1",) * 2,
+        ("-1",) * 2,
+        ("@SUM(A1)",) * 2,
+        ("0012",) * 2,
+        ("\x1b[2Jx", "[2Jx"),
+        ("a\x00b", "ab"),
+        ("\x9b31m", "31m"),
+        ("\ufffe\uffffx", "x"),
+        ("\u202eevil\u2066", "evil"),
+        ("\u200fmark",) * 2,
+        ("a\nb",) * 2,
+        ("\ud800x", "x"),
+        ("<v>&amp;</v>",) * 2,
+        ("</f><v/>",) * 2,
+        ("#REF!",) * 2,
+        ("{=1}",) * 2,
     ],
 )
 def test_text_is_never_a_formula(text: str, stored: str, tmp_path: Path) -> None:
@@ -69,9 +82,13 @@ def test_text_too_long_for_a_cell_says_that_it_was_cut(character: str, tmp_path:
 
 
 def test_numbers_and_dates_are_written_digit_for_digit(tmp_path: Path) -> None:
-    columns = [Column("lb", "Net", "mass"), Column("kg", "Net", "mass", unit="kg"),
-               Column("day", "Date", "date"), Column("n", "Left side", "whole"),
-               Column("usd", "Paid", "money", unit="USD")]
+    columns = [
+        Column("lb", "Net", "mass"),
+        Column("kg", "Net", "mass", unit="kg"),
+        Column("day", "Date", "date"),
+        Column("n", "Left side", "whole"),
+        Column("usd", "Paid", "money", unit="USD"),
+    ]
     rows: list[dict[str, object]] = [
         {"lb": lb("65.4"), "kg": lb("1"), "day": "2026-03-30", "n": 42, "usd": 7550},
         {"lb": lb("-0.01"), "kg": 0, "day": "2025-08", "n": 10**15, "usd": None},
@@ -79,16 +96,32 @@ def test_numbers_and_dates_are_written_digit_for_digit(tmp_path: Path) -> None:
     path = write_table(Table("T", columns, rows), tmp_path / "t.xlsx", {})
     sheet = load_workbook(path)["Table"]
     assert [cell.value for cell in sheet[FIRST][:5]] == [
-        65.4, 0.45359237, datetime(2026, 3, 30), 42, 75.5,
+        65.4,
+        0.45359237,
+        datetime(2026, 3, 30),
+        42,
+        75.5,
     ]
     assert [cell.value for cell in sheet[FIRST + 1][:5]] == [
-        -0.01, 0, "2025-08", "1000000000000000", None,
+        -0.01,
+        0,
+        "2025-08",
+        "1000000000000000",
+        None,
     ]
     assert [cell.number_format for cell in sheet[FIRST][:5]] == [
-        "#,##0.00", "#,##0.00", "yyyy-mm-dd", "0", "#,##0.00",
+        "#,##0.00",
+        "#,##0.00",
+        "yyyy-mm-dd",
+        "0",
+        "#,##0.00",
     ]
     assert [cell.value for cell in sheet[HEADING_ROW][:5]] == [
-        "Net (lb)", "Net (kg)", "Date", "Left side", "Paid (USD)",
+        "Net (lb)",
+        "Net (kg)",
+        "Date",
+        "Left side",
+        "Paid (USD)",
     ]
     with ZipFile(path) as parts:
         assert b"<v>65.4</v>" in parts.read("xl/worksheets/sheet1.xml")
@@ -134,10 +167,12 @@ def test_results_are_put_in_whatever_the_pieces(size: int, monkeypatch: pytest.M
     import io
 
     monkeypatch.setattr("ledger.reports.archive._CHUNK", size)
-    xml = b'<c><f>A1</f><v /></c><c><f>B1</f><v></v></c><c><v>3</v></c><c><f>C1</f><v/></c><c/>'
+    xml = b"<c><f>A1</f><v /></c><c><f>B1</f><v></v></c><c><v>3</v></c><c><f>C1</f><v/></c><c/>"
     made = b"".join(with_results(io.BytesIO(xml), iter(["1.5", None, "-2"])))
-    assert made == (b'<c><f>A1</f><v>1.5</v></c><c><f>B1</f><v></v></c><c><v>3</v></c>'
-                    b'<c><f>C1</f><v>-2</v></c><c/>')
+    assert made == (
+        b"<c><f>A1</f><v>1.5</v></c><c><f>B1</f><v></v></c><c><v>3</v></c>"
+        b"<c><f>C1</f><v>-2</v></c><c/>"
+    )
 
 
 def test_pages_are_set_up_for_print(history: Path) -> None:
@@ -164,8 +199,11 @@ def test_the_filter_leaves_the_totals_out(history: Path) -> None:
 def test_rows_stand_in_the_order_of_the_definition(tmp_path: Path) -> None:
     columns = (Column("day", "Date", "date"), Column("n", "Entry", "whole"))
     rows: list[dict[str, object]] = [
-        {"day": "2026-02-01", "n": 2}, {"day": None, "n": 9}, {"day": "2026-01-01", "n": 1},
-        {"day": "2026-02-01", "n": 10}, {"day": "2026-02-01", "n": "unknown"},
+        {"day": "2026-02-01", "n": 2},
+        {"day": None, "n": 9},
+        {"day": "2026-01-01", "n": 1},
+        {"day": "2026-02-01", "n": 10},
+        {"day": "2026-02-01", "n": "unknown"},
     ]
     plan: list[tuple[tuple[str, ...], list[object]]] = [
         (("day", "n"), [1, 2, 10, "unknown", 9]),
@@ -175,8 +213,9 @@ def test_rows_stand_in_the_order_of_the_definition(tmp_path: Path) -> None:
     ]
     for order, expected in plan:
         definition = Definition("d", "D", (Sheet("s", "S", columns, order),))
-        path = write_workbook(definition, {"s": Table("T", columns, rows)},
-                              tmp_path / "o.xlsx", {}, overwrite=True)
+        path = write_workbook(
+            definition, {"s": Table("T", columns, rows)}, tmp_path / "o.xlsx", {}, overwrite=True
+        )
         found = [load_workbook(path)["S"][f"B{FIRST + n}"].value for n in range(5)]
         assert found == expected
 
@@ -184,9 +223,7 @@ def test_rows_stand_in_the_order_of_the_definition(tmp_path: Path) -> None:
 def test_notes_cautions_and_citations_stand_under_the_rows(history: Path) -> None:
     book = load_workbook(history)
     words = {sheet.title: [row[0] for row in sheet.values] for sheet in book}
-    assert words["Circuit"][-1] == (
-        "Rests on: 40 CFR 82.157(b) and (l); 40 CFR 84.106(b) and (l)."
-    )
+    assert words["Circuit"][-1] == ("Rests on: 40 CFR 82.157(b) and (l); 40 CFR 84.106(b) and (l).")
     assert "Caution: An addition of unknown amount stands on 2026-09-02." in words["Leak rates"]
     assert words["Leak rates"][1].startswith("A-101 was over the 20 %")
 
@@ -290,8 +327,9 @@ def test_an_empty_report_says_so(tmp_path: Path) -> None:
 def test_paper_is_the_shop_s_choice(tmp_path: Path) -> None:
     paper = {"letter": "1", "a4": "9"}
     for name, code in paper.items():
-        path = write_workbook(load("due", LAYOUTS), ALL["due"](), tmp_path / f"{name}.xlsx",
-                              {"paper": name})
+        path = write_workbook(
+            load("due", LAYOUTS), ALL["due"](), tmp_path / f"{name}.xlsx", {"paper": name}
+        )
         assert str(load_workbook(path)["Due"].page_setup.paperSize) == code
     with pytest.raises(Refused, match="paper 'foolscap' is not known"):
         settings = {"paper": "foolscap"}
@@ -306,6 +344,12 @@ def test_reports_import_nothing_heavy_until_asked() -> None:
         "print([name for name in ('openpyxl', 'rich') if name in sys.modules])\n"
     )
     environ = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
-    found = subprocess.run([sys.executable, "-c", code], check=True, env=environ, timeout=60,
-                           capture_output=True, text=True)
+    found = subprocess.run(
+        [sys.executable, "-c", code],
+        check=True,
+        env=environ,
+        timeout=60,
+        capture_output=True,
+        text=True,
+    )
     assert found.stdout.strip() == "[]"
