@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ledger.answers.holdings import Account, Closing, Home, Key, Placed, Row, fold
+from ledger.answers.holdings import Closing, Home, Key, Placed, Row, fold
 from ledger.answers.periods import Period
 from ledger.answers.routes import (
     CIRCUITS,
@@ -164,71 +164,41 @@ def grouped(
 
     Several groupings of one closing cost one fold.
     """
-    groups = _Groups(closing, family, by, keep or {})
-    columns = len(FAMILIES[family].columns)
+    openings, accounts = closing.openings[family], closing.accounts[family]
+    closings = closing.closings[family]
+    empty = [0] * len(FAMILIES[family].columns)
     cancels = family == CYLINDERS and "place" not in (*by, *(keep or {}))
-    for key in sorted(groups.parts):
-        part = groups.parts[key]
-        amounts = _added(part.accounts, columns)
+    groups = _groups({**openings, **closings, **accounts}, closing, family, by, keep or {})
+    for short in sorted(groups):
+        keys = groups[short]
+        found = [accounts[key] for key in keys if key in accounts]
+        amounts = list(map(sum, zip(*found, strict=True))) or empty[:]
         if cancels:
-            amounts = _without_moves(amounts)
-        found = Balance(
-            family, by, key, closing.period, part.opening, amounts, part.closing,
-            tuple(part.keys), closing,
+            amounts[MOVED_IN] = amounts[MOVED_OUT] = 0
+        balance = Balance(
+            family, by, short, closing.period, sum(openings.get(key, 0) for key in keys),
+            tuple(amounts), sum(closings.get(key, 0) for key in keys), tuple(keys), closing,
         )  # fmt: skip
-        if not found.idle:
-            yield found
+        if not balance.idle:
+            yield balance
 
 
-def _added(accounts: Sequence[Account], columns: int) -> tuple[int, ...]:
-    """The sums of the columns of some accounts."""
-    return tuple(map(sum, zip(*accounts, strict=True))) or (0,) * columns
-
-
-def _without_moves(amounts: tuple[int, ...]) -> tuple[int, ...]:
-    """Amounts of a grouping that does not look at places, in which moves cancel out."""
-    moves = (MOVED_IN, MOVED_OUT)
-    return tuple(0 if place in moves else mass for place, mass in enumerate(amounts))
-
-
-@dataclass(slots=True)
-class _Part:
-    """What is gathered under one key."""
-
-    opening: int = 0
-    closing: int = 0
-    accounts: list[Account] = field(default_factory=list)
-    keys: list[Key] = field(default_factory=list)
-
-
-class _Groups:
-    """Openings, closings and accounts of one closing, gathered under the keys of a grouping."""
-
-    def __init__(
-        self, closing: Closing, family: str, by: tuple[str, ...], keep: Mapping[str, str]
-    ) -> None:
-        names = FAMILIES[family].dimensions
-        self.period = closing.period.label
-        self.by = [names.index(name) if name != PERIOD else -1 for name in by]
-        self.keep = [(names.index(name), value) for name, value in keep.items()]
-        self.parts: dict[Key, _Part] = {}
-        for key, mass in closing.openings[family].items():
-            if part := self._part(key):
-                part.opening += mass
-        for key, mass in closing.closings[family].items():
-            if part := self._part(key):
-                part.closing += mass
-        for key, account in closing.accounts[family].items():
-            if part := self._part(key):
-                part.accounts.append(account)
-                part.keys.append(key)
-
-    def _part(self, key: Key) -> _Part | None:
-        for place, value in self.keep:
-            if key[place] != value:
-                return None
-        short = tuple([key[place] if place >= 0 else self.period for place in self.by])
-        part = self.parts.get(short)
-        if part is None:
-            part = self.parts[short] = _Part()
-        return part
+def _groups(
+    full: Iterable[Key], closing: Closing, family: str, by: tuple[str, ...],
+    keep: Mapping[str, str],
+) -> dict[Key, list[Key]]:  # fmt: skip
+    """The full keys that are wanted, gathered under the keys of a grouping."""
+    names, label = FAMILIES[family].dimensions, closing.period.label
+    places = [names.index(name) if name != PERIOD else -1 for name in by]
+    wanted = [(names.index(name), value) for name, value in keep.items()]
+    groups: dict[Key, list[Key]] = {}
+    for key in full:
+        if wanted and any(key[place] != value for place, value in wanted):
+            continue
+        short = tuple([key[place] if place >= 0 else label for place in places])
+        gathered = groups.get(short)
+        if gathered is None:
+            groups[short] = [key]
+        else:
+            gathered.append(key)
+    return groups

@@ -71,8 +71,10 @@ class Recorder:
         """Record one draft; a refused one writes nothing and leaves what is known as it was."""
         resolved = Resolver(self.known, self.provisional).draft(draft)
         ready = resolved.draft
-        if check_key and (earlier := self.writer.entry_by_key(draft.key)):
-            return _repeat(ready, earlier)
+        if check_key:
+            self.append_held()
+            if earlier := self.writer.entry_by_key(draft.key):
+                return _repeat(ready, earlier)
         outcome = Outcome(ready, problems=list(resolved.problems), begun=resolved.provisional)
         if outcome.problems:
             return outcome

@@ -25,7 +25,8 @@ def tell_charge(recorder: Recorder, outcome: Outcome, explain: bool) -> None:
     entry = outcome.entry.number if outcome.entry else outcome.already
     for circuit in circuits:
         for rate in rates_of(recorder, circuit):
-            if entry in rate.entries:
+            exempt = rate.skipped and rate.on.isoformat() == outcome.draft.occurred_on
+            if entry in rate.entries or exempt:
                 typer.echo(rate_line(circuit, rate))
                 _notes(rate)
                 if explain:
@@ -50,8 +51,11 @@ def rates_of(recorder: Recorder, circuit: str) -> list[Rate]:
 def rate_line(circuit: str, rate: Rate) -> str:
     """One rate in one line: the figure, what it rests on, the trigger and the day it is due."""
     where = f"{circuit}, {rate.on.isoformat()}"
-    if rate.skipped or rate.cannot:
+    part = f"40 CFR {'82.157' if rate.subpart == '82' else '84.106'}"
+    if rate.skipped:
         return f"Leak rate of {where}: {rate.text()}."
+    if rate.cannot:
+        return f"Leak rate of {where}: {rate.text()}{f' ({part})' if rate.required else ''}."
     charge = rate.full_charge
     of_charge = f" of {pounds(int(charge), 1)} lb" if charge is not None else ""
     if rate.method == "annualizing":
@@ -64,7 +68,6 @@ def rate_line(circuit: str, rate: Rate) -> str:
     if not rate.required:
         return line + ". No federal rule asks for it."
     verdict = {True: "over", False: "not over", None: "not compared with"}[rate.over]
-    part = f"40 CFR {'82.157' if rate.subpart == '82' else '84.106'}"
     line += f". {verdict.capitalize()} {rate.trigger} % ({part})" if rate.trigger else f". {part}"
     if rate.repair_by:
         line += (

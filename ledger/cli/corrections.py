@@ -58,7 +58,7 @@ def reverse(
     changes = {"circuit": circuit, "cylinder": cylinder, "amount": amount, "claim": claim, "on": on}
 
     def draft(known: BookKnown) -> Draft:
-        chosen = tuple(line - 1 for line in lines) or _lines_of(
+        chosen = tuple(line - 1 for line in dict.fromkeys(lines)) or _lines_of(
             known, target, any(changes.values())
         )
         return _correction(known, target, chosen, because, changes, key)

@@ -72,19 +72,31 @@ def _described_new(
     known: BookKnown, cylinder: str, kind: str, refrigerant: str, place: str, day: str,
     tare: Quantity | None = None,
 ) -> list[Fact]:  # fmt: skip
-    """A cylinder that arrives is described in the same entry; one in the book is put in place."""
+    """A cylinder that arrives is described in the same entry; one in the book is put in place.
+
+    One that was begun provisionally is completed by its kind.
+    """
     from ledger.facts.facts import Described
 
-    if known.master("cylinder", cylinder) is None and kind:
-        fields: dict[str, Any] = {"kind": kind, "refrigerant": refrigerant}
-        if tare is not None:
-            fields["stamped tare"] = tare.body()
-        if place:
-            fields["place"] = place
-        return [Described("cylinder", cylinder, fields, new="yes")]
-    if place:
-        return [Described("cylinder", cylinder, {"place": place}, since=day)]
-    return []
+    master = known.master("cylinder", cylinder)
+    recorded = master.text("kind") if master else ""
+    if kind and recorded and kind != recorded:
+        raise refuse(
+            "kind-mismatch", f"Cylinder {cylinder} is a {recorded} by the book, not a {kind}.",
+            "Check its name, leave --kind out, or mend the cylinder.",
+        )  # fmt: skip
+    placed = {"place": place} if place else {}
+    fields: dict[str, Any] = {"kind": kind, "refrigerant": refrigerant}
+    if tare is not None:
+        fields["stamped tare"] = tare.body()
+    if master is None and kind:
+        return [Described("cylinder", cylinder, fields | placed, new="yes")]
+    facts: list[Fact] = []
+    if master is not None and master.provisional and kind:
+        facts.append(Described("cylinder", cylinder, fields))
+    if placed:
+        facts.append(Described("cylinder", cylinder, placed, since=day))
+    return facts
 
 
 def receive(

@@ -20,7 +20,7 @@ from ledger.book.journal import Book, Writer
 from ledger.book.known import BookKnown
 from ledger.book.record import Outcome, Recorder
 from ledger.facts.entry import Draft
-from ledger.facts.problems import Problem, in_order
+from ledger.facts.problems import Problem, Refused, in_order
 from ledger.intake.columns import SETTING, ColumnMap
 from ledger.intake.directory import Directory
 from ledger.intake.drafts import Drafted, Drafter, names_in, stands_alone
@@ -66,8 +66,12 @@ def run_import(
         run.take_in()
         report = run.report
         if rejects is not None and report.counts[REJECTED]:
-            write_rejects(rejects, found, run.filed())
-            report.reject_file = str(rejects)
+            try:
+                write_rejects(rejects, found, run.filed())
+                report.reject_file = str(rejects)
+            except Refused as refused:
+                # The rows that are recorded stay recorded, so the report is not given up.
+                report.notes += [problem.line() for problem in refused.problems]
         return report
 
 

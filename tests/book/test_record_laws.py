@@ -6,11 +6,12 @@ same small shop.
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from ledger.book.journal import Book, Writer
@@ -112,9 +113,7 @@ DRAFTS = st.builds(
 """Entries as they may be asked for: most can be, some cannot; they come in no order of days."""
 RUNS = st.lists(st.tuples(DRAFTS, st.booleans(), st.booleans()), min_size=1, max_size=7)
 COMMON = settings(
-    max_examples=500,
-    phases=(Phase.generate,),
-    database=None,
+    max_examples=60 if os.environ.get("TAREBOOK_SOAK") else 12,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )

@@ -178,6 +178,14 @@ def test_a_scale_that_is_not_in_the_book_is_a_slip_like_any_other(shop: Shop) ->
     assert said.startswith('No scale "B2" is in the book. Check the name, add it')
 
 
+def test_a_charge_that_needs_no_rate_says_so(shop: Shop) -> None:
+    shop.ok("tarebook change unit RTU-1 --refrigerant R-448A --full-charge 20 --from 2026-06-12")
+    said = shop.ok(
+        f"tarebook charge RTU-1 20 --from 448-1 {DANA} --as post-retrofit --on 2026-06-13"
+    )
+    assert said[1] == ("Leak rate of RTU-1, 2026-06-13: no calculation required: post-retrofit.")
+
+
 def test_a_pipe_is_never_asked_and_hears_which_option_to_add(shop: Shop) -> None:
     assert shop.no("tarebook charge") == (
         "Unit or circuit is not given. Add CIRCUIT. [field-missing]"

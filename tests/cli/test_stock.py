@@ -64,6 +64,20 @@ def test_a_delivery_that_cannot_be_read_is_asked_about(shop: Shop, options: str,
     assert shop.no(line) == said
 
 
+def test_the_kind_that_is_typed_agrees_with_the_book_or_completes_it(shop: Shop) -> None:
+    assert shop.no("tarebook receive 448-1 --net 25 --from Depot --kind recovery") == (
+        "Cylinder 448-1 is a refillable by the book, not a recovery. Check its name, leave --kind"
+        " out, or mend the cylinder. [kind-mismatch]"
+    )
+    shop.all((
+        f"tarebook charge RTU-1 5 --from T9 -r R-410A {DANA} --provisional --on 2026-06-02",
+        "tarebook receive T9 --net 25 --from Depot -r R-410A --kind disposable --place Warehouse"
+        " --on 2026-06-01",
+    ))  # fmt: skip
+    assert shop.rows("tarebook list cylinder --provisional") == []
+    assert held(shop, "T9") == "20.00"
+
+
 def test_a_delivery_entered_twice_is_noticed_at_the_disposable(shop: Shop) -> None:
     assert shop.no("tarebook receive 410-1 --net 25 --from Depot") == (
         "Cylinder 410-1 is a disposable that was filled once (entry 16). Check its name, or"

@@ -255,3 +255,18 @@ def test_batches_join_without_a_seam(shop: Shop, monkeypatch: pytest.MonkeyPatch
     )
     assert report.counts == {"recorded": GOOD, "rejected": BAD} and told == [2, 4, 6, 7]
     assert shop.held("410-1") == "18.50"
+
+
+def test_a_reject_file_that_cannot_be_written_does_not_take_the_report_with_it(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from ledger.facts.problems import refuse
+    from ledger.intake import importing
+
+    def full(*_: object) -> None:
+        raise refuse("file-unwritable", "The disk is full.", "Make room.")
+
+    monkeypatch.setattr(importing, "write_rejects", full)
+    report = shop.take(sheet(shop, ROWS), rejects=shop.folder / "out.csv")
+    assert report.recorded == GOOD and report.reject_file == ""
+    assert report.notes == ["The disk is full. Make room. [file-unwritable]"]
