@@ -40,7 +40,6 @@ Log = dict[tuple[str, Key, int], list[int]]
 """The entries behind each column of each account (family, key, column), as they were posted."""
 
 CYLINDER = "cylinder"
-_KINDS = itemgetter(4, 6, 12)
 
 
 class MovementRow(NamedTuple):
@@ -217,8 +216,8 @@ class _Fold:
         others gave is posted at once, and so are the holders that are no cylinders.
         """
         by_kind: dict[tuple[str, str, str], list[Row]] = defaultdict(list)
-        for row, kinds in zip(day, map(_KINDS, day), strict=True):
-            by_kind[kinds].append(row)
+        for row in day:
+            by_kind[row[4], row[6], row[12]].append(row)
         taking = [row for kinds, rows in by_kind.items() if kinds[1] == CYLINDER for row in rows]
         busy = {row[7] for row in taking}
         giving: list[Row] = []

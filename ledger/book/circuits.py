@@ -187,18 +187,16 @@ def _by_circuit(rows: Rows, place: int) -> Iterator[tuple[str, int, list[Any]]]:
 
 def _history(name: str, terms: Terms, moved: list[tuple[Any, ...]], told: Rows) -> CircuitHistory:
     """The history from rows of the columns _MOVED and _TOLD."""
-    additions, removals, put_in = [], [], []
-    for row in moved:
-        _, entry, line, on, time, mass, purpose, claim, amount, _ = row
-        if purpose == RECOVERED:
-            removals.append(row)
-            continue
-        put_in.append(row)
-        parts = (
-            entry, line, _DAYS[on], time, mass, claim, "", amount == "estimated",
+    put_in = [row for row in moved if row[6] != RECOVERED]
+    removals = [row for row in moved if row[6] == RECOVERED] if len(put_in) < len(moved) else []
+    days = _DAYS
+    additions = [
+        _addition((
+            entry, line, days[on], time, mass, claim, "", amount == "estimated",
             purpose == BY_OTHERS,
-        )  # fmt: skip
-        additions.append(_addition(parts))
+        ))
+        for _, entry, line, on, time, mass, purpose, claim, amount, _ in put_in
+    ]  # fmt: skip
     events = _events(put_in, removals) if removals else {}
     for place, event in events.items():
         if place >= 0:

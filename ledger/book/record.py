@@ -19,7 +19,7 @@ from ledger.facts.facts import (
     fact_body,
 )
 from ledger.facts.problems import Problem, Refused
-from ledger.facts.resolve import Resolver
+from ledger.facts.resolve import Resolved, Resolver
 from ledger.facts.settle import settle
 
 _ASKING = frozenset((Reversal, Joined, SameLeak)).__contains__
@@ -67,16 +67,23 @@ class Recorder:
     def __post_init__(self) -> None:
         self.recorded_at = utc_text(self.moment)
 
-    def record(self, draft: Draft, check_key: bool = True) -> Outcome:
+    def resolver(self) -> Resolver:
+        """What gives one draft the names of the book; `record` does so where it was not done."""
+        return Resolver(self.known, self.provisional)
+
+    def record(
+        self, draft: Draft, check_key: bool = True, resolved: Resolved | None = None
+    ) -> Outcome:
         """Record one draft; a refused one writes nothing and leaves what is known as it was."""
-        resolved = Resolver(self.known, self.provisional).draft(draft)
+        resolved = resolved or self.resolver().draft(draft)
         ready = resolved.draft
         if check_key:
             self.append_held()
             if earlier := self.writer.entry_by_key(draft.key):
                 return _repeat(ready, earlier)
-        outcome = Outcome(ready, problems=list(resolved.problems), begun=resolved.provisional)
-        if outcome.problems:
+        outcome = Outcome(ready, begun=resolved.provisional)
+        if resolved.problems:
+            outcome.problems = list(resolved.problems)
             return outcome
         asking = any(map(_ASKING, map(type, ready.facts)))
         if asking:

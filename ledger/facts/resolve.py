@@ -63,16 +63,24 @@ class Resolver:
 
     def draft(self, draft: Draft) -> Resolved:
         """The draft with its names resolved."""
-        facts: list[Fact] = []
-        for fact in draft.facts:
+        parts = self.parts(
+            draft.facts, draft.person, draft.supervisor, draft.occurred_on, draft.zone
+        )
+        return Resolved(recast(draft, *parts), self.problems, list(self.begun.values()))
+
+    def parts(
+        self, facts: Iterable[Fact], person: str, supervisor: str, day: str, zone: str = ""
+    ) -> tuple[tuple[Fact, ...], str, str, str]:
+        """What a draft is made of, with names resolved: facts, person, supervisor and zone."""
+        resolved: list[Fact] = []
+        for fact in facts:
             if isinstance(fact, Described) and fact.new:
                 self.made[fact.kind, folded(fact.name)] = fact.name
-            facts.append(self._fact(fact))
-        person = self.name("person", draft.person) if draft.person else ""
-        supervisor = self.name("person", draft.supervisor) if draft.supervisor else ""
-        zone = draft.zone or zone_of(self.known, facts, draft.occurred_on)
-        resolved = recast(draft, facts, person, supervisor, zone)
-        return Resolved(resolved, self.problems, list(self.begun.values()))
+            resolved.append(self._fact(fact))
+        person = self.name("person", person) if person else ""
+        supervisor = self.name("person", supervisor) if supervisor else ""
+        zone = zone or zone_of(self.known, resolved, day)
+        return tuple(resolved), person, supervisor, zone
 
     def name(self, kind: str, name: str, record: bool = False) -> str:
         """The book's name for one thing, or the name as typed with a problem noted.

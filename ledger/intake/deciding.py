@@ -9,7 +9,6 @@ from functools import lru_cache
 from hashlib import sha256
 
 from ledger.facts.mass import Quantity
-from ledger.facts.masters import folded
 from ledger.facts.problems import Problem
 from ledger.intake.actions import ACTIONS, VISIT
 from ledger.intake.reading import UNKNOWN_AMOUNT, Reading
@@ -120,7 +119,8 @@ def _no_action(reading: Reading) -> None:
 def _content(reading: Reading, wanted: frozenset[str]) -> str:
     """The digest of what the row says, spelled in one way: days as ISO, weights as counts.
 
-    What says nothing about this movement goes to the note, which is no part of it.
+    What says nothing about this movement goes to the note, which is no part of it. Spaces
+    are single already, so that only the case of a text is left to fold.
     """
     values = reading.values
     parts = []
@@ -130,11 +130,11 @@ def _content(reading: Reading, wanted: frozenset[str]) -> str:
                 reading.add_note(f"{name}: {_said(value)}")
         elif name == "unit" or name == "circuit":
             if name == "unit" or "unit" not in values:
-                parts.append(f"unit={folded(reading.circuit())}")
+                parts.append(f"unit={reading.circuit().casefold()}")
         elif name == "refrigerant":
             parts.append(f"refrigerant={_name_key(values['refrigerant as written'])}")
         elif type(value) is str:
-            parts.append(f"{name}={folded(value)}")
+            parts.append(f"{name}={value.casefold()}")
         elif type(value) is Quantity:
             parts.append(f"{name}={value.mass}")
         elif type(value) is tuple:

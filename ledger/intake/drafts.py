@@ -15,6 +15,7 @@ from ledger.facts.facts import Described, Evidence, Fact, Receipt, holder, split
 from ledger.facts.mass import Mass, Quantity, quantity
 from ledger.facts.masters import UNKNOWN, folded
 from ledger.facts.problems import Problem
+from ledger.facts.resolve import Resolved, Resolver
 from ledger.facts.verbs import (
     added_by_others,
     charge,
@@ -52,13 +53,15 @@ class Stop(Exception):
 class Drafted:
     """The draft of a row, or the problems that forbid it, each with its field; flags beside.
 
-    `already` is the entry that says all of it.
+    `already` is the entry that says all of it; `resolved` the draft where its names are those
+    of the book already.
     """
 
     draft: Draft | None = None
     already: int = 0
     problems: list[tuple[str, Problem]] = field(default_factory=list)
     flags: list[Problem] = field(default_factory=list)
+    resolved: Resolved | None = None
 
 
 class Drafter:
@@ -71,8 +74,12 @@ class Drafter:
         self.provisional = provisional
         self.flags: list[Problem] = []
 
-    def draft(self, reading: Reading, key: str) -> Drafted:
-        """The draft of one row without problems of reading."""
+    def draft(self, reading: Reading, key: str, resolver: Resolver | None = None) -> Drafted:
+        """The draft of one row without problems of reading.
+
+        With a `resolver` its names are resolved at once, which spares making it twice; where
+        one is not found, that is left to the recording.
+        """
         self.flags = []
         action, said = ACTIONS[reading.action], reading.values.get
         try:
@@ -83,12 +90,17 @@ class Drafter:
             return Drafted(problems=[(stop.name, stop.problem)])
         if not person and reading.action in ("charge", "recover", VISIT):
             self.flag("No technician is named.", "Find out who did the work.")
+        made, zone = tuple(facts), ""
+        if resolver is not None:
+            names = resolver.parts(made, person, supervisor, reading.day)
+            if not resolver.problems:
+                made, person, supervisor, zone = names
         draft = Draft(
-            key, action.verb, reading.day, tuple(facts), person, reading.time,
-            ticket=said("ticket", ""), note=reading.note,
-            source=f"{reading.plan.source}!{reading.row.number}", supervisor=supervisor,
+            key, action.verb, reading.day, made, person, reading.time, zone, said("ticket", ""),
+            reading.note, f"{reading.plan.source}!{reading.row.number}", supervisor,
         )  # fmt: skip
-        return Drafted(draft, flags=self.flags)
+        resolved = Resolved(draft) if zone else None
+        return Drafted(draft, flags=self.flags, resolved=resolved)
 
     def flag(self, sentence: str, remedy: str) -> None:
         """Note a gap that does not keep the row out."""

@@ -64,7 +64,8 @@ def read_mass(text: str | float, unit: str | None = "lb") -> Quantity | Problem:
     """A weight as people write it, or the question with its readings."""
     found = parse_quantity(text, unit)
     if isinstance(found, Unclear):
-        return Problem("quantity-unclear", found.sentence(), "Nothing was guessed.")
+        way_out = "Nothing was guessed." if found.readings else "Write it as 4.8 lb or 4 lb 8 oz."
+        return Problem("quantity-unclear", found.sentence(), way_out)
     return found
 
 

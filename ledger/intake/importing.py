@@ -21,6 +21,7 @@ from ledger.book.known import BookKnown
 from ledger.book.record import Outcome, Recorder
 from ledger.facts.entry import Draft
 from ledger.facts.problems import Problem, Refused, in_order
+from ledger.facts.resolve import Resolved
 from ledger.intake.columns import SETTING, ColumnMap
 from ledger.intake.directory import Directory
 from ledger.intake.drafts import Drafted, Drafter, names_in, stands_alone
@@ -34,8 +35,8 @@ from ledger.intake.sheets import Row
 from ledger.intake.spool import Spool
 from ledger.intake.survey import KINDS, Looked, Survey, look, survey
 
-BATCH_ROWS = 5_000
-"""Rows recorded in one unit of work."""
+BATCH_ROWS = 20_000
+"""Rows recorded in one unit of work: the more, the fewer pages of an index are written twice."""
 SHORT = "cylinder-short"
 
 Progress = Callable[[int, int], None]
@@ -126,6 +127,7 @@ class _Run:
         self._head: tuple[int, str] = (0, "")
         self._dry: Writer | None = None
         self._done = 0
+        self._ahead: set[tuple[str, str]] = set()
 
     def take_in(self) -> None:
         """Record the whole file, batch by batch; a dry run in one unit of work that is undone."""
@@ -191,6 +193,7 @@ class _Run:
                 self._known.connection = writer.connection
                 if writer.head() != self._head:
                     self._known.forget()
+                    self._ahead.clear()
             yield Recorder(
                 writer, self._known, self.moment, provisional=self.provisional, hold=True
             )
@@ -211,7 +214,9 @@ class _Run:
                 ordinal += self._again[content]
             else:
                 self._seen.add(content)
-            ready.append((_Pending(index, f"import:{content}:{ordinal}"), reading))
+            # The day comes first, so that keys of one time lie together in the book's index.
+            when = reading.day or reading.action
+            ready.append((_Pending(index, f"import:{when}:{content}:{ordinal}"), reading))
         return ready
 
     def _read_again(self, waiting: list[_Pending]) -> list[tuple[_Pending, Reading]]:
@@ -235,24 +240,38 @@ class _Run:
                 self.report.repeated(reading.row.sheet, reading.row.number, present[one.key])
             else:
                 fresh.append((one, reading))
-        _read_ahead(recorder.known, [reading for _, reading in fresh])
+        self._read_ahead(recorder.known, [reading for _, reading in fresh])
         directory = Directory(recorder)
         drafter = Drafter(directory, self.strict, self.provisional)
         today = recorder.known.today(self.book.zone)
         # What needs nothing of the rows before it is drafted first, then all is settled, then
         # all appended: each step over many rows runs faster than all of them row by row.
-        alone = all(reading.plan.map.records == MOVEMENTS for _, reading in fresh)
-        drafts = [
-            drafter.draft(reading, one.key) if alone and stands_alone(reading) else None
+        moved = all(reading.plan.map.records == MOVEMENTS for _, reading in fresh)
+        early = [
+            drafter.draft(reading, one.key, None if self.provisional else recorder.resolver())
+            if moved and stands_alone(reading)
+            else None
             for one, reading in fresh
         ]
-        for (one, reading), drafted in zip(fresh, drafts, strict=True):
+        for (one, reading), drafted in zip(fresh, early, strict=True):
             if drafted is None and reading.plan.map.records == MOVEMENTS:
                 drafted = drafter.draft(reading, one.key)
             elif drafted is None:
                 drafted = draft_master(directory, reading, one.key, today, self.survey.lettered)
             self._one(recorder, directory, one, reading, drafted, final)
         recorder.append_held()
+
+    def _read_ahead(self, known: BookKnown, readings: list[Reading]) -> None:
+        """Read what the rows of a batch name from the book in a few queries instead of many."""
+        names: dict[str, set[str]] = {}
+        ahead = self._ahead
+        for reading in readings:
+            said = names_in if reading.plan.map.records == MOVEMENTS else names_of
+            for named in said(reading):
+                if named not in ahead:
+                    ahead.add(named)
+                    names.setdefault(named[0], set()).add(named[1])
+        known.read_ahead_all(names)
 
     def _one(
         self, recorder: Recorder, directory: Directory, one: _Pending, reading: Reading,
@@ -265,7 +284,7 @@ class _Run:
         elif drafted.draft is None:
             self._reject(one.index, drafted.problems, reading)
         else:
-            outcome = self._record(recorder, drafted.draft, final)
+            outcome = self._record(recorder, drafted.draft, drafted.resolved, final)
             if outcome.number:
                 directory.recorded(outcome.draft.facts)
                 flags = [*drafted.flags, *outcome.flags]
@@ -278,15 +297,17 @@ class _Run:
             else:
                 self._reject(one.index, found, reading)
 
-    def _record(self, recorder: Recorder, draft: Draft, final: bool) -> Outcome:
+    def _record(
+        self, recorder: Recorder, draft: Draft, resolved: Resolved | None, final: bool
+    ) -> Outcome:
         """Record a draft; history goes in over refusals that can really have happened."""
         recorder.because = self.because if final else ""
-        outcome = recorder.record(draft, check_key=False)
+        outcome = recorder.record(draft, False, resolved)
         if self.because and not final and outcome.problems and all(
             problem.kind.because and problem.code != SHORT for problem in outcome.problems
         ):  # fmt: skip
             recorder.because = self.because
-            outcome = recorder.record(draft, check_key=False)
+            outcome = recorder.record(draft, False, resolved)
         return outcome
 
     def _may_wait(self, problems: list[Problem]) -> bool:
@@ -346,13 +367,3 @@ def _first(reading: Reading, problem: Problem) -> str:
     """The field of a row that a refusal of the book is about, as far as it has one."""
     there = reading.values
     return next((name for name in fields_for("", problem) if name in there), "")
-
-
-def _read_ahead(known: BookKnown, readings: list[Reading]) -> None:
-    """Read what the rows of a batch name from the book in a few queries instead of many."""
-    names: dict[str, set[str]] = {}
-    for reading in readings:
-        said = names_in if reading.plan.map.records == MOVEMENTS else names_of
-        for kind, name in said(reading):
-            names.setdefault(kind, set()).add(name)
-    known.read_ahead_all(names)

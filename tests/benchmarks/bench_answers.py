@@ -243,19 +243,44 @@ def main() -> None:
 
 
 def report(file: Path, movements: int) -> None:
-    """Print what each measurement took, its ratio to the yardstick, and the bars."""
+    """Print what each measurement took, its ratio to the yardstick, and the bars.
+
+    `all` is rates and balances one after the other in one process, `both` the two commands at
+    once, each a process on a core of its own.
+    """
     base = 0.0
     seconds, megabytes = BARS[movements]
-    print(f"{movements:,} movements; bars for all: {seconds} s, {megabytes:,} MB")
+    print(f"{movements:,} movements; bars for both: {seconds} s, {megabytes:,} MB")
     for what in ("sum", "one", "rates", "balances", "all"):
-        command = [sys.executable, __file__, "--measure", what, str(file)]
-        told = json.loads(subprocess.run(command, check=True, capture_output=True).stdout)
+        (told,) = measured(file, what)
         base = base or told["seconds"]
-        print(
-            f"{what:9} {told['seconds']:7.3f} s  cpu {told['cpu']:6.2f} s"
-            f"  {told['megabytes']:5.0f} MB  {told['seconds'] / base:6.1f} x sum"
-            f"  {told['found']:,} found"
+        line(what, base, told)
+    start = perf_counter()
+    rates, balances = measured(file, "rates", "balances")
+    both = {name: rates[name] + balances[name] for name in rates}
+    line("both", base, both | {"seconds": perf_counter() - start})
+
+
+def measured(file: Path, *asked: str) -> list[dict[str, Any]]:
+    """What the measurements told, each in a process of its own and all of them at once."""
+    started = [
+        subprocess.Popen(
+            [sys.executable, __file__, "--measure", what, str(file)], stdout=subprocess.PIPE
         )
+        for what in asked
+    ]
+    told = [process.communicate()[0] for process in started]
+    assert not any(process.returncode for process in started)
+    return [json.loads(text) for text in told]
+
+
+def line(what: str, base: float, told: dict[str, Any]) -> None:
+    """Print one measurement."""
+    print(
+        f"{what:9} {told['seconds']:7.3f} s  cpu {told['cpu']:6.2f} s"
+        f"  {told['megabytes']:5.0f} MB  {told['seconds'] / base:6.1f} x sum"
+        f"  {told['found']:,} found"
+    )
 
 
 if __name__ == "__main__":

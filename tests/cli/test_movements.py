@@ -71,6 +71,12 @@ def test_a_scale_that_shows_something_else_than_was_typed_is_asked_about(shop: S
     assert said[0].endswith("2 lb R-410A from 410-1 to RTU-1 (addition).")
 
 
+def test_an_amount_that_is_none_is_answered_with_how_to_write_one(shop: Shop) -> None:
+    assert shop.no("tarebook charge RTU-1 some --from 410-1") == (
+        '"some" has no number in it. Write it as 4.8 lb or 4 lb 8 oz. [quantity-unclear]'
+    )
+
+
 def test_a_unit_of_no_scale_is_refused(shop: Shop) -> None:
     assert shop.no("tarebook charge RTU-1 2 --from 410-1 --unit stone") == (
         '"stone" is no unit. Choose lb, oz, kg, g. [value-unclear]'

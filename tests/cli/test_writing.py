@@ -176,11 +176,9 @@ def test_a_late_entry_is_held_against_every_later_day(shop: Shop) -> None:
 
 def test_on_one_day_what_came_in_is_taken_before_what_went_out(shop: Shop) -> None:
     shop.ok(f"tarebook recover RTU-1 6 --to RC-01 {DANA} --on 2026-06-10")
-    shop.ok(f"tarebook charge RTU-1 9 --from RC-01 {DANA} --on 2026-06-12 --because 'x'")
-    shop.ok("tarebook reverse 20 --because 'again'")
     shop.ok(f"tarebook charge RTU-1 6 --from RC-01 {DANA} --on 2026-06-10")
-    timed = f"tarebook charge RTU-1 1 --from 410-1 {DANA} --on 2026-01-05 --at 08:00"
-    shop.ok(timed)
+    # 410-1 came on 5 January, at no known time: it may have been there by eight.
+    shop.ok(f"tarebook charge RTU-1 1 --from 410-1 {DANA} --on 2026-01-05 --at 08:00")
 
 
 def test_an_afternoon_comes_after_the_morning(shop: Shop) -> None:
@@ -207,7 +205,7 @@ def test_several_problems_are_told_in_their_order(shop: Shop) -> None:
         ("charge RTU-1 2 --from 410-1 --at 25:99", "date-unclear"),
         ("charge RTU-1 2 --from 410-1 --on 1929-12-31", "date-unclear"),
         ("charge RTU-1 2 --from 410-1 --on 2019-06-01", "date-before-unit"),
-        ("charge RTU-1 -- -2 --from 410-1", "quantity-unclear"),
+        ("charge --from 410-1 -- RTU-1 -2", "quantity-unclear"),
         ("charge RTU-1 0 --from 410-1", "amount-not-positive"),
         ("receive D1 --net 100001 --from Depot -r 22 --kind drum", "amount-absurd"),
         ("charge RTU-1 O.7 --from 410-1", "quantity-unclear"),
@@ -227,8 +225,6 @@ def test_several_problems_are_told_in_their_order(shop: Shop) -> None:
     ],
 )
 def test_what_cannot_be_is_refused_with_its_code(shop: Shop, line: str, code: str) -> None:
-    if line.startswith("charge RTU-1 -- "):
-        line = "charge --from 410-1 -- RTU-1 -2"
     assert f"[{code}]" in shop.no(f"tarebook {line}")
 
 
