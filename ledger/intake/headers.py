@@ -202,12 +202,15 @@ def header_words(text: str) -> str:
 REJECT_MARK = "tarebook"
 REJECT_COLUMNS = ("sheet", "row", "cell", "code", "reason", "remedy")
 """What a reject file adds to the columns of a sheet, each behind the mark; passed over again."""
+ANSWER_COLUMNS = ("outcome", "entry", "question", "answer", "row")
+"""What the copy of a sheet with answers adds to its columns, each behind the same mark."""
+_ADDED_COLUMNS = frozenset((*REJECT_COLUMNS, *ANSWER_COLUMNS))
 
 
 def is_reject_heading(text: str) -> bool:
-    """Whether a heading is one that a reject file added."""
+    """Whether a heading is one that this program added beside those of the sheet."""
     words = header_words(text).split()
-    return len(words) == 2 and words[0] == REJECT_MARK and words[1] in REJECT_COLUMNS
+    return len(words) == 2 and words[0] == REJECT_MARK and words[1] in _ADDED_COLUMNS
 
 
 def header_unit(text: str) -> str:

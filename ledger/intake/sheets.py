@@ -33,19 +33,51 @@ _LOOKED_AT = 30
 class Row(NamedTuple):
     """One row as it stands in the file; `number` counts from 1 like the spreadsheet program.
 
-    A cell is None, text, a number, a day, a time, a yes or no, or an `Unread`.
+    A cell is None, text, a number, a day, a time, a yes or no, or an `Unread`. `marks` says
+    what makes the row itself doubtful (a key of `doubts.DOUBTS`), `table` which table of the
+    sheet it is from, counted from 0.
     """
 
     sheet: str
     number: int
     cells: list[object]
+    marks: tuple[str, ...] = ()
+    table: int = 0
+
+
+HIDDEN, STRUCK, SUM = "hidden", "struck", "sum"
+"""Marks of a row as the file has it: not shown, struck through, a formula that adds rows up."""
 
 
 @dataclass(frozen=True, slots=True)
 class Unread:
-    """A cell that shows no value of its own: an error, or a formula without a stored result."""
+    """A cell that shows no value of its own: an error, or a formula without a stored result.
+
+    `asks` says that the cell holds something which a person can settle in a word, such as an
+    amount in a cell merged over several rows.
+    """
 
     why: str
+    asks: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """A cell merged over several rows: its value, and the first and last of the rows."""
+
+    value: object
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What is known of a sheet beside its cells, before its rows are read."""
+
+    merged: int = 0
+    hidden_columns: tuple[int, ...] = ()
+    filtered: bool = False
+    comments: int = 0
 
 
 class Source(Protocol):
@@ -53,6 +85,9 @@ class Source(Protocol):
 
     def rows(self, sheet: str) -> Iterator[Row]:
         """The rows of one sheet, from the top."""
+
+    def seen(self, sheet: str) -> Seen:
+        """What the file says of one sheet beside its cells."""
 
     def close(self) -> None:
         """Let go of the file."""
@@ -86,6 +121,10 @@ class SheetFile:
             if len(row.cells) > LARGEST_SHEET_COLUMNS:
                 _cut(self.path, row)
             yield row
+
+    def seen(self, sheet: str) -> Seen:
+        """Merged cells, hidden columns and comments of one sheet; nothing for a text file."""
+        return Seen() if self.source is None else self.source.seen(sheet)
 
     def close(self) -> None:
         """Let go of the file."""
@@ -224,6 +263,10 @@ class _Text:
                 "Close or remove it, or save the sheet as .xlsx.",
             ) from None
 
+    def seen(self, sheet: str) -> Seen:
+        """A text file holds cells and nothing else."""
+        return Seen()
+
     def close(self) -> None:
         """Each reading closes the file itself."""
 
@@ -248,6 +291,8 @@ def cell_text(cell: object) -> str:
         text = cell.isoformat("minutes")
     elif isinstance(cell, Unread):
         return ""
+    elif isinstance(cell, Merged):
+        return cell_text(cell.value)
     else:
         text = str(cell)
     if not text.isascii():

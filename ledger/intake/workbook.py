@@ -8,13 +8,23 @@ from itertools import islice
 from pathlib import Path
 from typing import Any, TypeVar
 
-from ledger.intake.sheets import Row, Unread, unfit
+from ledger.facts.problems import Refused, refuse
+from ledger.intake.sheet_scan import (
+    LARGEST_MERGES,
+    Scan,
+    TooManyMerged,
+    adds_rows_up,
+    count_comments,
+    scan_sheet,
+)
+from ledger.intake.sheets import HIDDEN, STRUCK, SUM, Row, Seen, Unread, unfit
 from ledger.intake.unpacking import check_archive
 
 T = TypeVar("T")
 
 _ROWS_AT_ONCE = 200
 _NO_RESULT = Unread("is a formula whose result is not stored in the file")
+_TRUE = ("1", "true")
 _DIGITS = 15
 """Digits that spreadsheet programs show of a number; what a sum leaves beyond them is noise."""
 
@@ -31,6 +41,8 @@ class Workbook:
             sheet.title for sheet in cells if sheet.sheet_state not in (None, "visible")
         ]
         self.notes: list[str] = []
+        self._struck = self._careful(lambda: _struck_styles(self._book))
+        self._comments = -1
         if not cells:
             self._book.close()
             raise unfit(path, "holds no sheets")
@@ -38,11 +50,38 @@ class Workbook:
             self.notes.append("Chart sheets were left out.")
 
     def rows(self, sheet: str) -> Iterator[Row]:
-        """The stored rows of one sheet, from the top."""
-        parsed = self._careful(lambda: _parsed(self._book[sheet]))
+        """The stored rows of one sheet, from the top, each with its marks."""
+        merges = self._scan(sheet).merges
+        parsed = self._careful(lambda: _parsed(self._book[sheet], self._struck))
         while rows := self._careful(lambda: list(islice(parsed, _ROWS_AT_ONCE))):
-            for number, cells in rows:
-                yield Row(sheet, number, cells)
+            for number, cells, marks in rows:
+                if len(merges):
+                    merges.fill(number, cells)
+                yield Row(sheet, number, cells, marks)
+
+    def seen(self, sheet: str) -> Seen:
+        """What stands around the cells of one sheet, and the comments of the whole workbook."""
+        found = self._scan(sheet)
+        if self._comments < 0:
+            self._comments = self._careful(lambda: count_comments(self._book._archive))
+        hidden = tuple(sorted(set(found.hidden_columns)))
+        return Seen(len(found.merges), hidden, found.filtered, self._comments)
+
+    def _scan(self, sheet: str) -> Scan:
+        def scan() -> Scan:
+            with self._book[sheet]._get_source() as source:
+                return scan_sheet(source)
+
+        try:
+            return self._careful(scan)
+        except Refused as refused:
+            if isinstance(refused.__cause__, TooManyMerged):
+                raise refuse(
+                    "file-too-large",
+                    f"{self.path.name} holds more than {LARGEST_MERGES:,} merged cells.",
+                    "Unmerge them, or save the sheet as .csv.",
+                ) from None
+            raise
 
     def close(self) -> None:
         """Let go of the file."""
@@ -70,8 +109,18 @@ def _load(path: Path) -> Any:
     return openpyxl.load_workbook(path, read_only=True, data_only=True, keep_links=False)
 
 
-def _parsed(sheet: Any) -> Iterator[tuple[int, list[object]]]:
-    """Row numbers and cells of a sheet, past the library's own loop.
+def _struck_styles(book: Any) -> frozenset[int]:
+    """The styles of a workbook whose font is struck through."""
+    struck = {index for index, font in enumerate(book._fonts) if font.strike}
+    return frozenset(
+        index for index, style in enumerate(book._cell_styles) if style.fontId in struck
+    )
+
+
+def _parsed(
+    sheet: Any, struck: frozenset[int]
+) -> Iterator[tuple[int, list[object], tuple[str, ...]]]:
+    """Row numbers, cells and marks of a sheet, past the library's own loop.
 
     That loop fills up rows to the width a sheet claims to have, which can be any, and shows a
     formula without a stored result as an empty cell.
@@ -79,11 +128,40 @@ def _parsed(sheet: Any) -> Iterator[tuple[int, list[object]]]:
     from openpyxl.worksheet._reader import FORMULA_TAG, WorkSheetParser
 
     class Parser(WorkSheetParser):  # type: ignore[misc, unused-ignore]
+        sums = False
+        shared: frozenset[str] = frozenset()
+
         def parse_cell(self, element: Any) -> dict[str, Any]:
             cell: dict[str, Any] = super().parse_cell(element)
-            if cell["value"] is None and element.find(FORMULA_TAG) is not None:
-                cell["value"] = _NO_RESULT
+            if (len(element) > 1 or cell["value"] is None) and (
+                formula := element.find(FORMULA_TAG)
+            ) is not None:
+                if cell["value"] is None:
+                    cell["value"] = _NO_RESULT
+                self.sums = self.sums or self.adds_up(formula, cell["row"])
             return cell
+
+        def adds_up(self, formula: Any, row: int) -> bool:
+            """Whether a formula adds up rows above; one that is shared is written out once."""
+            shared = formula.get("si", "") if formula.get("t") == "shared" else ""
+            if not formula.text:
+                return shared in self.shared
+            found = adds_rows_up(formula.text[:1000], row)
+            if found and shared:
+                self.shared |= {shared}
+            return found
+
+        def parse_row(  # type: ignore[override, unused-ignore]
+            self, row: Any
+        ) -> tuple[int, list[object], tuple[str, ...]]:
+            self.sums = False
+            number, parsed = super().parse_row(row)
+            marks: tuple[str, ...] = (SUM,) if self.sums else ()
+            if struck and _all_struck(parsed, struck):
+                marks = (STRUCK, *marks)
+            if row.get("hidden") in _TRUE:
+                marks = (HIDDEN, *marks)
+            return number, _cells(parsed), marks
 
     book = sheet.parent
     with sheet._get_source() as source:
@@ -91,8 +169,13 @@ def _parsed(sheet: Any) -> Iterator[tuple[int, list[object]]]:
             source, sheet._shared_strings, data_only=True, epoch=book.epoch,
             date_formats=book._date_formats, timedelta_formats=book._timedelta_formats,
         )  # fmt: skip
-        for number, cells in parser.parse():
-            yield number, _cells(cells)
+        yield from parser.parse()
+
+
+def _all_struck(parsed: list[dict[str, Any]], struck: frozenset[int]) -> bool:
+    """Whether every filled cell of a row is struck through."""
+    filled = [cell for cell in parsed if cell["value"] is not None]
+    return bool(filled) and all(cell["style_id"] in struck for cell in filled)
 
 
 def _cells(parsed: list[dict[str, Any]]) -> list[object]:
