@@ -73,11 +73,15 @@ class Moved:
 
 @dataclass(slots=True)
 class Taken:
-    """One paper taken in: the report, or why it was refused."""
+    """One paper taken in: the report, or why it was refused.
+
+    `chosen` says that a person named the sheets to take in, and so decided about the others.
+    """
 
     paper: Paper
     report: ImportReport | None
     refusal: str = ""
+    chosen: bool = False
     places: dict[tuple[str, int], tuple[str, frozenset[str]]] = field(default_factory=dict)
 
 
@@ -148,7 +152,7 @@ def take(book: Book, paper: Paper, path: Path) -> Taken:
         except Refused as refused:
             refusal = "; ".join(problem.line() for problem in refused.problems)
             continue
-        return Taken(paper, report, places=_places(report))
+        return Taken(paper, report, chosen=bool(some), places=_places(report))
     return Taken(paper, None, refusal)
 
 
@@ -186,7 +190,7 @@ def outcome_of(taken: Taken, tab: Tab, row: int, moved: list[Moved]) -> tuple[st
         return outcome, areas.union(*(one.areas for one in moved))
     if moved:
         return RECORDED, moved[0].areas
-    if tab.hidden and any(name in note for note in taken.report.notes):
+    if tab.hidden and (taken.chosen or any(name in note for note in taken.report.notes)):
         return ASKED, frozenset()
     return SKIPPED, frozenset()
 
