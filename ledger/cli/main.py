@@ -44,6 +44,7 @@ def _assemble() -> None:
         corrections,
         demo,
         files,
+        listings,
         masters,
         movements,
         refusals,
@@ -52,7 +53,7 @@ def _assemble() -> None:
     )  # fmt: skip
 
     for module in (
-        bookkeeping, masters, movements, stock, service, corrections, answers, files, demo,
+        bookkeeping, masters, movements, stock, service, corrections, answers, listings, files, demo,
         refusals,
     ):  # fmt: skip
         module.register(app)

@@ -37,18 +37,22 @@ class SteadyArchive(ZipFile):
         if zinfo_or_arcname == "docProps/app.xml":
             # The file names the program that wrote it, not the one that will open it.
             content = content.replace(b"Microsoft Excel", b"Tarebook")
-        with self.open(_part(str(zinfo_or_arcname)), "w") as target:
+        with self.open(part_named(str(zinfo_or_arcname)), "w") as target:
             target.write(content)
 
     def write(self, filename: Any, arcname: Any = None, *_: Any, **__: Any) -> None:
         """Write a sheet from a file, a piece at a time."""
         results = iter(self._results.get(arcname, ()))
-        with open(filename, "rb") as source, self.open(_part(arcname), "w", force_zip64=True) as to:
+        with (
+            open(filename, "rb") as source,
+            self.open(part_named(arcname), "w", force_zip64=True) as to,
+        ):
             for piece in with_results(source, results):
                 to.write(piece)
 
 
-def _part(name: str) -> ZipInfo:
+def part_named(name: str) -> ZipInfo:
+    """A part of a workbook that is the same however often it is made."""
     part = ZipInfo(name, MOMENT)
     part.compress_type = ZIP_DEFLATED
     part.create_system = 3

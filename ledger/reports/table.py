@@ -9,7 +9,9 @@ from typing import Literal, get_args
 
 from ledger.facts.mass import COUNTS_PER_UNIT
 
-Kind = Literal["text", "whole", "mass", "percent", "date", "quantity", "money", "list"]
+Kind = Literal[
+    "text", "whole", "mass", "percent", "date", "time", "moment", "quantity", "money", "list"
+]  # fmt: skip
 """What a column holds.
 
 text      words
@@ -17,6 +19,8 @@ whole     a count or an entry number: int
 mass      exact counts of 1.25 ng (an int, see ledger.facts.mass), printed in the column's unit
 percent   a ratio as Fraction: Fraction(1, 5) is 20 %
 date      ISO text, "2026-03-30"
+time      time of day, "14:05"
+moment    a moment in UTC as an entry records it, "2026-03-30T16:05:09.123456Z"
 quantity  a Quantity, printed back as it was written
 money     whole hundredths of the unit (cents): int
 list      a sequence of words or entry numbers

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from tempfile import mkdtemp
 
@@ -30,17 +31,27 @@ def write_workbook(
     from ledger.reports.xlsx_out import write
 
     _check(definition, tables)
+    with drafted(path, overwrite) as draft:
+        write(definition, tables, draft, settings)
+    return path
+
+
+@contextmanager
+def drafted(path: Path, overwrite: bool = False) -> Iterator[Path]:
+    """A passing name beside `path` to write a file under, which is given its own at the end.
+
+    FileExistsError where `path` is there and `overwrite` is not said.
+    """
     if path.exists() and not overwrite:
         raise FileExistsError(f"{path} is there already and was left as it is.")
     place = Path(mkdtemp(prefix=".tarebook-", dir=path.parent))
     draft = place / "report.xlsx"
     try:
-        write(definition, tables, draft, settings)
+        yield draft
         _settle(draft, path, overwrite)
     finally:
         draft.unlink(missing_ok=True)
         place.rmdir()
-    return path
 
 
 def write_table(
