@@ -22,6 +22,7 @@ from ledger.facts.verbs import opening
 from ledger.intake.columns import SETTING, ColumnMap
 from ledger.intake.importing import run_import
 from ledger.intake.report import ImportReport
+from tests.oracle.messy.held import Moved
 from tests.oracle.messy.paper import ADDED, RECOVERED, Paper, Shop, Tab
 
 MOMENT = datetime(2026, 3, 30, 16, tzinfo=UTC)
@@ -47,28 +48,6 @@ _WORDS = (
     ("cylinder", ("cylinder", "tank")), ("person", ("technician", "person", "who did")),
     ("circuit", ("unit", "circuit", "site")), ("day", ("day", "date")),
 )  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Moved:
-    """One movement into or out of a circuit as the book holds it, with the row it came from.
-
-    `circuit` and `cylinder` are empty where the book says unknown. `areas` are the parts of
-    the movement that the book itself marks as in doubt.
-    """
-
-    file: str
-    tab: str
-    row: int
-    direction: str
-    day: str
-    circuit: str
-    refrigerant: str
-    grams: Fraction
-    written: str
-    cylinder: str
-    entry: int
-    areas: frozenset[str]
 
 
 @dataclass(slots=True)
@@ -225,8 +204,18 @@ def _moved(fact: Movement, day: str, entry: int, file: str, tab: str, row: int) 
     return Moved(
         file, tab, row, direction, day, _name(circuit, "circuit:"), fact.refrigerant,
         Fraction(fact.mass.mass, GRAM), fact.mass.written, _name(cylinder, "cylinder:"), entry,
-        frozenset(["pounds"] if fact.amount == "estimated" else []),
+        frozenset(_marked(fact, _name(circuit, "circuit:"))),
     )  # fmt: skip
+
+
+def _marked(fact: Movement, circuit: str) -> Iterator[str]:
+    """The parts of a movement that the book itself says are not known or not exact."""
+    if fact.amount == "estimated":
+        yield "pounds"
+    if fact.refrigerant == "unknown":
+        yield "refrigerant"
+    if not circuit:
+        yield "circuit"
 
 
 def _name(holder: str, kind: str) -> str:

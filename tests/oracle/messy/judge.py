@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, field
-from fractions import Fraction
 from pathlib import Path
 
 from tests.oracle.messy import importer
-from tests.oracle.messy.importer import KNOWN, SKIPPED, Moved, Taken
-from tests.oracle.messy.paper import CERTAIN, GRAMS_PER_POUND, NOTHING, Case, Says, Tab, Truth
+from tests.oracle.messy.held import Moved, sums_above
+from tests.oracle.messy.importer import KNOWN, SKIPPED, Taken
+from tests.oracle.messy.paper import CERTAIN, NOTHING, Case, Says, Tab, Truth
 from tests.oracle.messy.workbook import write_paper
 
 
@@ -157,35 +157,3 @@ def _said(one: Moved) -> str:
         f"{one.day} {one.direction} {one.written} {one.refrigerant} {one.circuit or '?'}"
         f" {one.cylinder or '?'}, entry {one.entry}"
     )
-
-
-def sums_above(says: dict[int, list[Says]], moved: list[Moved]) -> list[str]:
-    """Where the book holds more pounds of a circuit, refrigerant, day and direction than are true.
-
-    It does not ask which row a movement came from: for each job the most that any of its rows
-    says is allowed, once, on any of the days its rows say.
-    """
-    allowed: dict[tuple[str, str, str, str], Fraction] = defaultdict(Fraction)
-    for rows in says.values():
-        most = max((gram for one in rows for gram in one.grams), default=Fraction(0))
-        keys = {
-            (circuit, refrigerant, day, one.direction)
-            for one in rows
-            for circuit in one.circuits
-            for refrigerant in one.refrigerants
-            for day in one.days
-        }
-        for key in keys:
-            allowed[key] += most
-    held: dict[tuple[str, str, str, str], Fraction] = defaultdict(Fraction)
-    for one in moved:
-        held[one.circuit, one.refrigerant, one.day, one.direction] += one.grams
-    return [
-        f"{' '.join(key)}: {_lb(grams)} lb in the book, {_lb(allowed[key])} lb on paper"
-        for key, grams in sorted(held.items())
-        if grams > allowed[key]
-    ]
-
-
-def _lb(grams: Fraction) -> str:
-    return f"{float(grams / GRAMS_PER_POUND):.4f}"

@@ -46,7 +46,7 @@ def doubtful_refrigerant(rng: random.Random, job: Job) -> Named:
     choice = rng.randrange(4)
     if choice == 0:
         text = f"{name.removeprefix('R-')}/{other.removeprefix('R-')}?"
-        return Named("two refrigerants", text, ASK, (name, other))
+        return Named("two refrigerants", text, ASK, ("unknown",), True)
     if choice == 1:
         return Named("no R-number", rng.choice(("the blue one", "pink tank")), ASK, (name,))
     return Named("another refrigerant than the unit's", other, WRONG, (other,), True)

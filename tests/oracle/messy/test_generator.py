@@ -15,8 +15,7 @@ import pytest
 
 from tests.oracle.messy.cases import case_of
 from tests.oracle.messy.damaged import damaged_files
-from tests.oracle.messy.importer import Moved
-from tests.oracle.messy.judge import sums_above
+from tests.oracle.messy.held import Moved, sums_above
 from tests.oracle.messy.paper import (
     ASK,
     CERTAIN,
