@@ -13,7 +13,7 @@ from typing import Any
 
 from ledger.facts.mass import COUNTS_PER_UNIT
 from ledger.facts.masters import FIELDS
-from ledger.facts.problems import Problem
+from ledger.facts.problems import Problem, refuse
 from ledger.intake.headers import (
     MOVEMENTS,
     field_of,
@@ -127,12 +127,16 @@ class Seen:
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """What the headings of a sheet say: the map that would be used, and what is left to ask."""
+    """What the headings of a sheet say: the map that would be used, and what is left to ask.
+
+    `sources` says of what every row has where it was found, " (from the title in row 1)".
+    """
 
     sheet: str
     map: ColumnMap
     seen: tuple[Seen, ...]
     questions: tuple[str, ...]
+    sources: dict[str, str] = field(default_factory=dict)
 
     @property
     def ready(self) -> bool:
@@ -145,7 +149,10 @@ class Proposal:
         records = "pounds moved" if self.map.records == MOVEMENTS else f"{self.map.records}s"
         said = [f"{title}{records}, headings in row {self.map.header_row}."]
         said += [f"  {one.column} {one.header}: {one.said()}" for one in self.seen]
-        said += [f"  every row: {name} = {text}" for name, text in self.map.constants.items()]
+        said += [
+            f"  every row: {name} = {text}{self.sources.get(name, '')}"
+            for name, text in self.map.constants.items()
+        ]
         return said + [f"  To decide: {question}" for question in self.questions]
 
 
@@ -158,13 +165,18 @@ def find_header(rows: Sequence[Sequence[object]], sheet: str = "") -> int:
     best, found, kind = 1, -1, sheet_kind(sheet)
     for index, cells in enumerate(rows[:_LOOKED_AT]):
         texts = [cell_text(cell) for cell in cells if isinstance(cell, str)]
-        most = max(
-            sum(1 for text in texts if text and field_of(records, text))
-            for records in (MOVEMENTS, *FIELDS)
-        )
+        most = known_headings(texts)
         if most > best or (found < 0 and kind and _names(kind, texts)):
             best, found = max(most, 1), index
     return found
+
+
+def known_headings(texts: Sequence[str]) -> int:
+    """How many of these texts are headings of one kind of records, at most."""
+    return max(
+        sum(1 for text in texts if text and field_of(records, text))
+        for records in (MOVEMENTS, *FIELDS)
+    )
 
 
 def _names(kind: str, texts: list[str]) -> bool:
@@ -196,6 +208,15 @@ def propose(header: Sequence[object], sheet: str, header_row: int = 1) -> Propos
     found = ColumnMap(sheet, records, columns, constants, header_row=header_row)
     questions += _missing(found)
     return Proposal(sheet, found, _seen(headers, records, columns), tuple(questions))
+
+
+def with_constant(found: Proposal, name: str, text: str, source: str) -> Proposal:
+    """The proposal with what every row has for a field, said by something beside the headings."""
+    asked = _missing(found.map)
+    changed = replace(found.map, constants=found.map.constants | {name: text})
+    questions = [one for one in found.questions if one not in asked] + _missing(changed)
+    sources = found.sources | {name: f" (from {source})"}
+    return replace(found, map=changed, questions=tuple(questions), sources=sources)
 
 
 def as_mapped(column_map: ColumnMap, header: Sequence[object], sheet: str, row: int) -> Proposal:
@@ -294,6 +315,7 @@ def _missing(found: ColumnMap) -> list[str]:
 def with_changes(found: ColumnMap, columns: dict[str, str], constants: dict[str, str]) -> ColumnMap:
     """The map with what a person decided: a heading given an empty field is ignored."""
     decided = set(columns.values()) - set(_REPEATED)
+    found, constants = with_settings(found, constants)
     kept = {
         header: name
         for header, name in found.columns.items()
@@ -305,3 +327,23 @@ def with_changes(found: ColumnMap, columns: dict[str, str], constants: dict[str,
         found, columns=kept | chosen, constants=found.constants | constants,
         ignored=tuple(dict.fromkeys(ignored)),
     )  # fmt: skip
+
+
+SETTINGS = ("year", "date order", "unit of weight")
+"""What can be set for a whole sheet beside the fields of its rows."""
+
+
+def with_settings(found: ColumnMap, said: dict[str, str]) -> tuple[ColumnMap, dict[str, str]]:
+    """The map with the year, order of dates and unit that were set, and what else was set.
+
+    Refused with `option-unfit` where the year is none.
+    """
+    rest = {name: text for name, text in said.items() if name not in SETTINGS}
+    year = said.get("year", "")
+    if year and not (year.isascii() and year.isdigit() and 1980 <= int(year) <= 2100):
+        raise refuse("option-unfit", f'"{year}" is no year.', "Write four figures: year=2025.")
+    return replace(
+        found, year=int(year) if year else found.year,
+        date_order=said.get("date order", found.date_order),
+        unit=said.get("unit of weight", found.unit),
+    ), rest  # fmt: skip

@@ -61,19 +61,19 @@ class Merges:
         self._found.sort()
         self._tops = array("l", (one[0] for one in self._found))
 
-    def fill(self, number: int, cells: list[object]) -> None:
-        """Put into a row what is merged into it from above; rows come from the top.
+    def fill(self, number: int, cells: list[object]) -> bool:
+        """Put into a row what is merged into it from above; whether there was anything.
 
-        A cell merged over rows becomes a `Merged` in each of them, in its first column; cells
-        merged over columns only stay as they are.
+        Rows come from the top. A cell merged over rows becomes a `Merged` in each of them, in
+        its first column; cells merged over columns only stay as they are.
         """
         if self._next < len(self._found) and self._tops[self._next] <= number:
             upto = bisect_right(self._tops, number)
             self._open += self._found[self._next : upto]
             self._next = upto
         if not self._open:
-            return
-        still = []
+            return False
+        still, filled = [], False
         for one in self._open:
             top, bottom, left, _ = one
             if number > bottom:
@@ -90,7 +90,9 @@ class Merges:
                 if left >= len(cells):
                     cells.extend([None] * (left + 1 - len(cells)))
                 cells[left] = Merged(value, top, bottom)
+                filled = True
         self._open = still
+        return filled
 
 
 class Scan:

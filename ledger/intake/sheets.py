@@ -45,8 +45,9 @@ class Row(NamedTuple):
     table: int = 0
 
 
-HIDDEN, STRUCK, SUM = "hidden", "struck", "sum"
-"""Marks of a row as the file has it: not shown, struck through, a formula that adds rows up."""
+HIDDEN, STRUCK, SUM, MERGED = "hidden", "struck", "sum", "merged"
+"""Marks of a row as the file has it: not shown, struck through, with a formula that adds rows
+up, with a cell merged over rows. The last two are gone once a row is known to be a record."""
 
 
 @dataclass(frozen=True, slots=True)

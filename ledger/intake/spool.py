@@ -20,6 +20,7 @@ class Spool:
         self._file = TemporaryFile()  # noqa: SIM115
         self._starts = array("Q")
         self._end = 0
+        self._moved = False
 
     def __len__(self) -> int:
         return len(self._starts)
@@ -28,6 +29,9 @@ class Spool:
         """Keep one tuple; returns its index."""
         # Only this process reads the file back, and it has no name that another could open.
         packed = pickle.dumps(tuple(kept), protocol=5)
+        if self._moved:
+            self._file.seek(self._end)
+            self._moved = False
         self._file.write(packed)
         self._starts.append(self._end)
         self._end += len(packed)
@@ -38,7 +42,8 @@ class Spool:
         place = -1
         for index in indexes:
             start = self._starts[index]
-            if start != place:
+            if start != place or not self._moved:
+                self._moved = True
                 self._file.seek(start)
             end = self._starts[index + 1] if index + 1 < len(self._starts) else self._end
             yield index, pickle.loads(self._file.read(end - start))

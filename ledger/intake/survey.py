@@ -4,38 +4,29 @@ from __future__ import annotations
 
 from array import array
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import chain, islice
 from pathlib import Path
 
 from ledger.facts.masters import folded
 from ledger.facts.problems import Problem, Refused, refuse
-from ledger.intake.columns import ColumnMap, Proposal, as_mapped, find_header, propose
-from ledger.intake.headers import MOVEMENTS
+from ledger.intake.columns import ColumnMap
+from ledger.intake.findings import counted, examples, seen_beside, told
+from ledger.intake.headers import MOVEMENTS, header_words
 from ledger.intake.masters import MasterFields
-from ledger.intake.plan import Plan, plan_of
+from ledger.intake.reading import Reading
 from ledger.intake.rows import Fields
+from ledger.intake.sheet_rows import SheetRows
 from ledger.intake.sheets import Row, SheetFile, open_sheets
 from ledger.intake.spool import Spool
+from ledger.intake.tables import Headings, is_filled, is_summary
+from ledger.intake.tables import Looked as Looked
+from ledger.intake.years import YearOfTitle
 
 KINDS = ("party", "site", "place", "scale", "machine", "person", "unit", "circuit", "cylinder")
 """The order in which the records of a workbook are taken in, so that each finds what it names."""
 
-_TOP = 30
-"""Rows at the top of a sheet in which its headings are looked for."""
 _INDEX_BITS = 32
-
-
-@dataclass(slots=True)
-class Looked:
-    """One sheet as it was found: its proposal or the map that fits it, and what was skipped."""
-
-    sheet: str
-    proposal: Proposal | None = None
-    plan: Plan | None = None
-    skipped: Counter[str] = field(default_factory=Counter)
-    rows: int = 0
 
 
 @dataclass(slots=True)
@@ -43,7 +34,8 @@ class Survey:
     """A file looked over: its sheets, its rows on disk, and the order to take them in.
 
     `masters` and `movements` hold row indexes of the spool; `reader_of` gives the reader of
-    the sheet a row is from. `lettered` are units whose circuits have rows of their own.
+    the sheet a row is from. `lettered` are units whose circuits have rows of their own, `aliases`
+    the book's own names for refrigerants, which the readers go by.
     """
 
     file: str
@@ -54,6 +46,11 @@ class Survey:
     movements: list[int] = field(default_factory=list)
     readers: dict[str, Fields | MasterFields] = field(default_factory=dict)
     lettered: frozenset[str] = frozenset()
+    aliases: dict[str, str] = field(default_factory=dict)
+
+    def reader_of(self, row: Row) -> Fields | MasterFields:
+        """The reader of the table that a row is from."""
+        return self.readers[row.sheet if not row.table else reader_key(row.sheet, row.table)]
 
     @property
     def total(self) -> int:
@@ -73,16 +70,24 @@ def look(
     maps: Sequence[ColumnMap] = (),
     chosen: ColumnMap | None = None,
     sheets: Sequence[str] = (),
+    aliases: dict[str, str] | None = None,
 ) -> list[Looked]:
-    """How each sheet of a file would be read, from its top rows only; nothing is recorded.
+    """How each table of a file would be read, with what was found in all its rows.
 
     `maps` are those the book remembers; `chosen` is used wherever its headings are found.
-    """  # fmt: skip
-    with open_sheets(path) as file:
-        return [
-            _look(file, sheet, list(islice(file.rows(sheet), _TOP)), maps, chosen)
-            for sheet in _wanted(file, sheets)
-        ]
+    Nothing is recorded. A sheet without headings, or hidden, is one `Looked` without a proposal.
+    """
+    with Spool() as spool, open_sheets(path) as file:
+        found = Survey(path.name, spool)
+        _all_sheets(file, found, maps, chosen, sheets, aliases or {})
+        for looked in found.sheets:
+            seen = file.seen(looked.sheet)
+            beside = [] if looked.table else seen_beside(seen)
+            looked.said = [*counted(looked, seen), *beside, *looked.said, *told(looked)]
+            looked.said += examples(_readings(found, looked))
+        hidden = [] if sheets else [one for one in file.hidden if one in file.sheets]
+        left = [Looked(one, said=[_hidden(file, one)]) for one in hidden]
+        return [*found.sheets, *left]
 
 
 def survey(
@@ -91,29 +96,62 @@ def survey(
 ) -> Survey:  # fmt: skip
     """Read a file to its end into the spool.
 
-    Refused with the codes of `open_sheets`, and with `column-map-needed` where a sheet that
-    seems to hold records cannot be read by its headings alone.
+    Refused with the codes of `open_sheets`, with `column-map-needed` where a sheet that
+    seems to hold records cannot be read by its headings alone, with `option-unfit` where the
+    chosen map names headings that no sheet has.
     """
     with open_sheets(path) as file:
-        found = Survey(path.name, spool, notes=list(file.notes))
-        wanted = _wanted(file, sheets)
-        if not sheets and (hidden := [one for one in file.hidden if one in file.sheets]):
-            found.notes.append(f"Hidden sheets were left out: {', '.join(hidden)}.")
-        keys = array("Q")
-        for sheet in wanted:
-            rows = file.rows(sheet)
-            top = list(islice(rows, _TOP))
-            looked = _look(file, sheet, top, maps, chosen)
-            found.sheets.append(looked)
+        found = Survey(path.name, spool, notes=list(file.notes), aliases=aliases)
+        if not sheets:
+            found.notes += [_hidden(file, one) for one in file.hidden if one in file.sheets]
+        keys = _all_sheets(file, found, maps, chosen, sheets, aliases)
+        for looked in found.sheets:
             if looked.plan is None:
                 _left_out(found, looked, bool(sheets))
-                continue
-            _take_in(found, looked, chain(top, rows), aliases, keys)
+            else:
+                beside = [] if looked.table else seen_beside(file.seen(looked.sheet))
+                said = [*beside, *looked.said, *told(looked)]
+                found.notes += [_of_sheet(looked.sheet, one) for one in said]
+        found.notes += _comments(file)
         if not found.readers:
             raise _nothing(path, found)
     # Each key holds the moment in its upper and the index in its lower bits.
     found.movements = [key & ((1 << _INDEX_BITS) - 1) for key in sorted(keys)]
     return found
+
+
+def _all_sheets(
+    file: SheetFile, found: Survey, maps: Sequence[ColumnMap], chosen: ColumnMap | None,
+    sheets: Sequence[str], aliases: dict[str, str],
+) -> array[int]:  # fmt: skip
+    """Read the rows of all sheets into the spool; gives the keys of the movements."""
+    keys = array("Q")
+    fitted = chosen is None or not chosen.columns
+    for sheet in _wanted(file, sheets):
+        headings = Headings(file.path.name, file.path.stem, sheet, file.kind == "csv", maps, chosen)
+        reader = SheetRows(headings, found.spool, file.rows(sheet))
+        _take_in(found, reader, aliases, keys)
+        found.sheets += reader.tables or [Looked(sheet)]
+        fitted = fitted or headings.fitted
+    if not fitted and chosen is not None:
+        raise _not_there(chosen, found)
+    return keys
+
+
+def _not_there(chosen: ColumnMap, found: Survey) -> Refused:
+    """The refusal of a map whose headings no sheet has."""
+    there = [one.header for looked in found.sheets if looked.proposal
+             for one in looked.proposal.seen]  # fmt: skip
+    words = {header_words(one) for one in there}
+    missing = [one for one in chosen.columns if header_words(one) not in words]
+    named = ", ".join(f'"{one}"' for one in missing or chosen.columns)
+    all_there = ", ".join(dict.fromkeys(there)) or "none that are known"
+    return refuse(
+        "option-unfit",
+        f"No sheet of {found.file} has the {'heading' if len(missing) == 1 else 'headings'} {named}"
+        f"{'' if missing else ' in one row'}.",
+        f"Its headings are: {all_there}.",
+    )
 
 
 def _wanted(file: SheetFile, sheets: Sequence[str]) -> list[str]:
@@ -129,84 +167,112 @@ def _wanted(file: SheetFile, sheets: Sequence[str]) -> list[str]:
     return list(dict.fromkeys(by_name[folded(name)] for name in sheets))
 
 
-def _look(
-    file: SheetFile, sheet: str, top: list[Row], maps: Sequence[ColumnMap],
-    chosen: ColumnMap | None,
-) -> Looked:  # fmt: skip
-    """Find a sheet's headings and how to read them: by the chosen map, a kept one, or the words."""
-    looked = Looked(sheet)
-    text = file.kind == "csv"
-    cells = [row.cells for row in top]
-    for column_map in (*([chosen] if chosen else []), *maps):
-        index = _fitting(column_map, top)
-        if index >= 0:
-            looked.plan = plan_of(column_map, cells[index], file.path.name, sheet, text)
-            _below(looked, top[index])
-            looked.proposal = as_mapped(
-                column_map, cells[index], sheet or file.path.stem, top[index].number
-            )
-            return looked
-    index = find_header(cells, sheet or file.path.stem)
-    if index < 0:
-        return looked
-    looked.proposal = propose(cells[index], sheet or file.path.stem, top[index].number)
-    if looked.proposal.ready:
-        found = looked.proposal.map
-        looked.plan = plan_of(found, cells[index], file.path.name, sheet, text)
-        _below(looked, top[index])
-    return looked
+def _take_in(found: Survey, reader: SheetRows, aliases: dict[str, str], keys: array[int]) -> None:
+    """Put the records of a sheet into the spool, each with its place in the order."""
+    spool = found.spool
+    begun: list[_Table] = []
+    for rows, row in reader:
+        while row.table >= len(begun):
+            begun.append(_Table(found, reader.tables[len(begun)], aliases))
+        table = begun[row.table]
+        index = spool.add(row)
+        rows.kept(index)
+        table.looked.rows += 1
+        if table.indexes is not None:
+            table.indexes.append(index)
+            if table.masters is not None:
+                table.lettered.add(table.masters.unit_of(row))
+            continue
+        moment = table.moment(row)
+        if table.year is not None:
+            table.year.met(moment, row, index)
+        keys.append(moment << _INDEX_BITS | index)
+    for looked in reader.tables[len(begun) :]:
+        begun.append(_Table(found, looked, aliases))
+    for table in begun:
+        found.lettered |= table.lettered
+        table.settle(found, aliases, keys)
 
 
-def _fitting(column_map: ColumnMap, top: list[Row]) -> int:
-    """The index of the row in which a map finds its headings, or -1; its own row comes first."""
-    fitting = [index for index, row in enumerate(top) if column_map.fits(row.cells)]
-    own = [index for index in fitting if top[index].number == column_map.header_row]
-    return (own or fitting or [-1])[0]
+class _Table:
+    """A table while its rows are put into the spool."""
+
+    def __init__(self, found: Survey, looked: Looked, aliases: dict[str, str]) -> None:
+        self.looked = looked
+        self.indexes: list[int] | None = None
+        self.masters: MasterFields | None = None
+        self.lettered: set[str] = set()
+        self.year: YearOfTitle | None = None
+        self.moment: Callable[[Row], int] = lambda _: 0
+        plan = looked.plan
+        if plan is None:
+            return
+        key = reader_key(looked.sheet, looked.table)
+        kind = plan.map.records
+        if kind == MOVEMENTS:
+            fields = Fields(plan, aliases)
+            found.readers[key], self.moment = fields, fields.moment
+            self.year = YearOfTitle(looked) if looked.year and not plan.map.year else None
+            return
+        masters = found.readers[key] = MasterFields(plan, aliases)
+        self.indexes = found.masters.setdefault(kind, [])
+        self.masters = masters if kind == "circuit" else None
+
+    def settle(self, found: Survey, aliases: dict[str, str], keys: array[int]) -> None:
+        """Read days without a year by the title of the table, where nothing speaks against it."""
+        if self.year is None or self.looked.plan is None:
+            return
+
+        def fetch(indexes: Iterable[int]) -> Iterator[tuple[int, Row]]:
+            return ((index, Row(*kept)) for index, kept in found.spool.read(indexes))
+
+        dated, moments = self.year.settle(self.looked.plan, aliases, fetch)
+        if dated is None:
+            return
+        self.looked.plan = dated.plan
+        found.readers[reader_key(self.looked.sheet, self.looked.table)] = dated
+        for place, key in enumerate(keys):
+            index = key & ((1 << _INDEX_BITS) - 1)
+            if index in moments:
+                keys[place] = moments[index] << _INDEX_BITS | index
 
 
-def _below(looked: Looked, header: Row) -> None:
-    assert looked.plan is not None
-    looked.plan.header_number = header.number
+def reader_key(sheet: str, table: int) -> str:
+    """The name under which the reader of a table is kept; the first goes by its sheet's name."""
+    return sheet if not table else f"{sheet}\n{table}"
 
 
-def _take_in(
-    found: Survey, looked: Looked, rows: Iterator[Row], aliases: dict[str, str], keys: array[int]
-) -> None:
-    """Put the rows below the headings into the spool, each with its place in the order."""
-    plan = looked.plan
-    assert plan is not None
-    kind, spool, skipped = plan.map.records, found.spool, looked.skipped
-    moment: Callable[[Row], int] | None = None
-    lettered: set[str] = set()
-    if kind == MOVEMENTS:
-        fields = Fields(plan, aliases)
-        found.readers[looked.sheet], moment = fields, fields.moment
-        indexes: list[int] = []
-    else:
-        masters = found.readers[looked.sheet] = MasterFields(plan, aliases)
-        indexes = found.masters.setdefault(kind, [])
-    start = len(spool)
-    for row in rows:
-        if row.number <= plan.header_number:
-            skipped["above the headings"] += any(_filled(cell) for cell in row.cells)
-        elif not any(_filled(cell) for cell in row.cells):
-            skipped["empty"] += 1
-        elif plan.repeats_header(row):
-            skipped["headings repeated"] += 1
-        elif moment is not None:
-            keys.append(moment(row) << _INDEX_BITS | spool.add(row))
-        else:
-            indexes.append(spool.add(row))
-            if kind == "circuit":
-                lettered.add(masters.unit_of(row))
-    # The heading row itself is no row above the headings.
-    skipped["above the headings"] -= 1
-    looked.rows = len(spool) - start
-    found.lettered |= lettered
+def _of_sheet(sheet: str, said: str) -> str:
+    """A sentence with the sheet it is about."""
+    return f"Sheet {sheet}: {said}" if sheet else f"{said[:1].upper()}{said[1:]}"
 
 
-def _filled(cell: object) -> bool:
-    return cell is not None and cell != "" and not (isinstance(cell, str) and not cell.strip())
+def _comments(file: SheetFile) -> list[str]:
+    """That comments at cells are not read, where there are any."""
+    count = file.seen(file.sheets[0]).comments if file.sheets else 0
+    if not count:
+        return []
+    return [f"{count} comments stand at cells of {file.path.name}; comments are not read."]
+
+
+def _hidden(file: SheetFile, sheet: str) -> str:
+    """That a hidden sheet was left out, and how to take it in."""
+    count = sum(1 for row in file.rows(sheet) if any(map(is_filled, row.cells)))
+    return (
+        f"Sheet {sheet} is hidden and was left out; it holds {count} rows."
+        f' Take it in with --sheet "{sheet}".'
+    )
+
+
+def _readings(found: Survey, looked: Looked) -> Iterator[Reading]:
+    """The rows of one table as they would be read."""
+    reader = found.readers.get(reader_key(looked.sheet, looked.table))
+    if reader is None:
+        return
+    for _, kept in found.spool.read(range(len(found.spool))):
+        row = Row(*kept)
+        if row.sheet == looked.sheet and row.table == looked.table:
+            yield reader.read(row)
 
 
 def _left_out(found: Survey, looked: Looked, asked_for: bool) -> None:
@@ -214,6 +280,9 @@ def _left_out(found: Survey, looked: Looked, asked_for: bool) -> None:
     name = looked.sheet or found.file
     if looked.proposal is None and not asked_for:
         found.notes.append(f"Sheet {name} was left out: it has no headings that are known.")
+        return
+    if is_summary(looked) and not asked_for:
+        found.notes += [_of_sheet(looked.sheet, one) for one in told(looked)]
         return
     questions = looked.proposal.questions if looked.proposal else (
         "no row of it holds headings that are known.",

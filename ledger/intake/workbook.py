@@ -17,7 +17,7 @@ from ledger.intake.sheet_scan import (
     count_comments,
     scan_sheet,
 )
-from ledger.intake.sheets import HIDDEN, STRUCK, SUM, Row, Seen, Unread, unfit
+from ledger.intake.sheets import HIDDEN, MERGED, STRUCK, SUM, Row, Seen, Unread, unfit
 from ledger.intake.unpacking import check_archive
 
 T = TypeVar("T")
@@ -55,8 +55,8 @@ class Workbook:
         parsed = self._careful(lambda: _parsed(self._book[sheet], self._struck))
         while rows := self._careful(lambda: list(islice(parsed, _ROWS_AT_ONCE))):
             for number, cells, marks in rows:
-                if len(merges):
-                    merges.fill(number, cells)
+                if merges.fill(number, cells):
+                    marks = (MERGED, *marks)
                 yield Row(sheet, number, cells, marks)
 
     def seen(self, sheet: str) -> Seen:
