@@ -43,18 +43,21 @@ def _assemble() -> None:
         bookkeeping,
         corrections,
         demo,
+        disposals,
         files,
         listings,
         masters,
         movements,
+        pressures,
         refusals,
         service,
         stock,
+        templates,
     )  # fmt: skip
 
     for module in (
-        bookkeeping, masters, movements, stock, service, corrections, answers, listings, files, demo,
-        refusals,
+        bookkeeping, masters, movements, stock, service, corrections, answers, disposals, listings,
+        templates, files, pressures, demo, refusals,
     ):  # fmt: skip
         module.register(app)
 

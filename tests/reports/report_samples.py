@@ -453,6 +453,7 @@ def disposal_log() -> dict[str, Table]:
             "written": Quantity(lb(mass), words),
             "cylinder": cylinder,
             "person": "T. Brandvold",
+            "gaps": "" if cylinder else "no cylinder",
         }
         for date, entry, place, gas, mass, words, cylinder in plan
     ]
@@ -463,6 +464,8 @@ def disposal_log() -> dict[str, Table]:
             "refrigerant": "R-410A",
             "appliances": 2,
             "recovered": lb("15.375"),
+            "unplaced": lb("0"),
+            "uncharged": lb("0"),
         },
         {
             "year": 2025,
@@ -470,6 +473,8 @@ def disposal_log() -> dict[str, Table]:
             "refrigerant": "R-454B",
             "appliances": 1,
             "recovered": lb("6.6"),
+            "unplaced": lb("0"),
+            "uncharged": lb("0"),
         },
     ]
     transfers: list[dict[str, object]] = [
@@ -484,10 +489,36 @@ def disposal_log() -> dict[str, Table]:
             "manifest": "M-17",
         },
     ]
+    apart: list[dict[str, object]] = [
+        {
+            "date": "2025-06-17",
+            "entry": 60,
+            "why": "50 lb or more",
+            "location": "800 Marsh Blvd",
+            "appliance": "rooftop",
+            "refrigerant": "R-410A",
+            "recovered": lb("58.5"),
+            "written": Quantity(lb("58.5"), "58.5 lb"),
+            "cylinder": "RC-09",
+            "person": "O. Frayne",
+        },
+    ]
+    open_rows: list[dict[str, object]] = [
+        {
+            "file": "june.answers.xlsx",
+            "sheet": "Tickets",
+            "row": 14,
+            "outcome": "question",
+            "asked": "amount (F14): O.7 has a letter where a figure belongs.",
+            "said": "6/30 | TB | 410A | O.7",
+        },
+    ]
     return {
         "recoveries": table("Disposal log", rows, "21.98 lb recovered from 3 appliances."),
         "months": table("Monthly totals", months, "15.38 lb of R-410A in June 2025."),
         "transfers": table("Transfers", transfers, "15.30 lb sent for reclamation."),
+        "apart": table("Apart", apart, "58.50 lb recovered outside the log."),
+        "open": table("Open rows", open_rows, "1 row still open, in no total."),
     }
 
 
@@ -553,5 +584,5 @@ ALL = {
 
 LAYOUTS = Path(__file__).parent / "layouts"
 """Layouts of our own beside the shipped ones, as a shop keeps its own."""
-SHIPPED = ("circuit-history", "cylinder-inventory", "pounds-balance")
+SHIPPED = ("circuit-history", "cylinder-inventory", "disposal-log", "pounds-balance")
 """The reports that travel with the program."""
