@@ -48,16 +48,14 @@ def _assemble() -> None:
         listings,
         masters,
         movements,
-        pressures,
         refusals,
         service,
         stock,
-        templates,
     )  # fmt: skip
 
     for module in (
         bookkeeping, masters, movements, stock, service, corrections, answers, disposals, listings,
-        templates, files, pressures, demo, refusals,
+        files, demo, refusals,
     ):  # fmt: skip
         module.register(app)
 
