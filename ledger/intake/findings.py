@@ -26,7 +26,8 @@ def told(looked: Looked) -> Iterator[str]:
     totals = [one for one in looked.left if one.why == TOTALS]
     notes = [one for one in looked.left if one.why == NOTES]
     if totals:
-        yield f"{where}{_rows([one.row for one in totals])} add others up and were left out."
+        does = "adds others up and was" if len(totals) == 1 else "add others up and were"
+        yield f"{where}{_rows([one.row for one in totals])} {does} left out."
     for one in totals:
         if one.text.startswith("it says "):
             yield f"{where}the total in row {one.row}: {one.text}."

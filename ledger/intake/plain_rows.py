@@ -161,10 +161,10 @@ class Rows:
         text = cell_text(cell)
         if isinstance(cell, Unread) or (at in self._masses and _is_number(cell)):
             return ""
-        if at == self._day and (not isinstance(cell, str) or _is_day(text)):
-            return ""
         if is_total(text):
             return TOTALS
+        if at == self._day and self._says_day(cell) and not names_pounds(text):
+            return ""
         if not self.moves and at in self._named and not _is_remark(text):
             return ""
         return POUNDS if names_pounds(text) else NOTES
@@ -177,7 +177,8 @@ class Rows:
         words = [
             cell_text(cells[at]) for at in filled
             if isinstance(cells[at], str) and not (at in self._masses and _is_number(cells[at]))
-            and at not in self._no_words and not (at == self._day and day)
+            and not (at == self._day and day)
+            and not (at in self._no_words and not may_be_total(cell_text(cells[at])))
         ]  # fmt: skip
         others = [text for text in words if not is_total(text) and not is_unit(text)]
         labelled = any(is_total(text) for text in words)
@@ -201,7 +202,8 @@ class Rows:
         return TOTALS if self._equal(row, cells, least=2) else ALONE
 
     def _says_day(self, cell: object) -> bool:
-        return not isinstance(cell, str) or _is_day(cell_text(cell))
+        """Whether a cell in the column of days may be one: "June 3", but not "June total"."""
+        return not isinstance(cell, str) or (_is_day(cell) and not is_total(cell_text(cell)))
 
     def _record(self, row: Row, cells: list[object], mark: str) -> Row:
         marks = tuple(one for one in row.marks if one in (HIDDEN, STRUCK))
@@ -249,6 +251,7 @@ def _is_number(cell: object) -> bool:
 
 
 def _is_day(text: str) -> bool:
+    text = text.lstrip()
     return text[:1] in _FIGURES or text[:3].casefold() in _DAY_WORDS
 
 

@@ -175,9 +175,9 @@ class Headings:
                 looked.plan = self._plan(column_map, cells, number)
                 return looked
         found = propose(cells, self.name, number)
-        found = _by_titles(found, titles)
         if self.settings is not None:
-            found = replace(found, map=_with_settings(found.map, self.settings))
+            found = _with_settings(found, self.settings)
+        found = _by_titles(found, titles)
         looked.proposal = found
         if found.ready:
             looked.plan = self._plan(found.map, cells, number)
@@ -193,12 +193,13 @@ class Headings:
         return plan
 
 
-def _with_settings(found: ColumnMap, said: ColumnMap) -> ColumnMap:
-    """A map with what a person set for all tables alike."""
-    return replace(
-        found, year=said.year or found.year, date_order=said.date_order, unit=said.unit,
-        constants=found.constants | said.constants,
-    )  # fmt: skip
+def _with_settings(found: Proposal, said: ColumnMap) -> Proposal:
+    """The proposal with what a person set for all tables alike."""
+    for name, text in said.constants.items():
+        found = with_constant(found, name, text, "--set")
+    return replace(found, map=replace(
+        found.map, year=said.year or found.map.year, date_order=said.date_order, unit=said.unit,
+    ))  # fmt: skip
 
 
 def _by_titles(found: Proposal, titles: tuple[Title, ...]) -> Proposal:

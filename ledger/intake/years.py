@@ -60,7 +60,7 @@ class YearOfTitle:
                 months.add(int(found[5:7]))
         if not moments:
             return None, {}
-        said = self._looked.said
+        said, days = self._looked.said, "1 day" if len(moments) == 1 else f"{len(moments)} days"
         if self._other or (self._year.month and months != {self._year.month}):
             against = (
                 f"row {self._other} is of another year"
@@ -68,14 +68,11 @@ class YearOfTitle:
                 else "they lie in other months than it names"
             )
             said.append(
-                f"{len(moments)} days have no year; {self._year.where} says {self._year.year}, but"
+                f"{days} without a year: {self._year.where} says {self._year.year}, but"
                 f" {against}. Say it with --set year={self._year.year}, or write it in the rows."
             )
             return None, {}
-        said.append(
-            f"year = {self._year.year} (from {self._year.where}) for {len(moments)} days without"
-            " one"
-        )
+        said.append(f"year = {self._year.year} (from {self._year.where}) for {days} without one.")
         return dated, moments
 
 
