@@ -77,7 +77,7 @@ def terms_at(history: CircuitHistory, table: LawTable, ordinal: int) -> tuple[li
                 binding=binding,
                 method=method.method if method else ANNUALIZING,
                 method_entry=method.entry if method else 0,
-                method_recorded=method is not None,
+                method_recorded=method is not None and method.entry > 0,
                 category=kind,
                 category_entry=category.entry if category else 0,
                 trigger=law.triggers.get(kind),

@@ -25,6 +25,7 @@ from ledger.book.inside import check_tables, latest_settings, revision_of
 from ledger.book.making import identify, new_book
 from ledger.book.reader import Head, Reader
 from ledger.book.schema import HEAD_REVISION, REVISIONS
+from ledger.book.uncollected import uncollected
 from ledger.book.writer import Origin, Writer
 from ledger.facts.calendar import local_date
 from ledger.facts.entry import Draft, Entry
@@ -130,7 +131,7 @@ class Book:
 
         Refused with `book-older` where an older book is asked for a table it does not have.
         """
-        with reading_connection(self._engine, self.place) as connection:
+        with uncollected(), reading_connection(self._engine, self.place) as connection:
             try:
                 yield Reader(connection)
             except Exception as error:

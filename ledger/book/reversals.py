@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 
 from ledger.book.journal import Reader
 from ledger.book.known import BookKnown
 from ledger.facts.checks import cylinders_of, quoted
 from ledger.facts.contents import Contents, Line, line_of
 from ledger.facts.entry import Entry
-from ledger.facts.facts import Movement, Reversal, SameLeak
+from ledger.facts.facts import Described, Movement, Reversal, SameLeak
 from ledger.facts.mass import pounds
 from ledger.facts.problems import Problem
+
+_SHOWN = 5
+"""Entries named in one sentence."""
+_STANDING = (
+    "SELECT entry, line FROM movement WHERE {side}_kind = 'circuit' AND {side}_name = ?"
+    " AND NOT EXISTS (SELECT 1 FROM reversal WHERE target_entry = entry AND target_line = line)"
+)
 
 
 def reversal_problems(reader: Reader, known: BookKnown, fact: Reversal) -> list[Problem]:
@@ -37,7 +45,10 @@ def reversal_problems(reader: Reader, known: BookKnown, fact: Reversal) -> list[
         )
         return found
     found += _standing(reader, entry, fact)
-    return found or _contents(known, last, entry, fact)
+    return found or [
+        *_still_named(reader, known, entry, fact),
+        *_contents(known, last, entry, fact),
+    ]
 
 
 def _standing(reader: Reader, entry: Entry, fact: Reversal) -> list[Problem]:
@@ -73,6 +84,35 @@ def _standing(reader: Reader, entry: Entry, fact: Reversal) -> list[Problem]:
         )
         for by, lines in taken.items()
     ]
+
+
+def _still_named(
+    reader: Reader, known: BookKnown, entry: Entry, fact: Reversal
+) -> Iterator[Problem]:
+    """A circuit is not taken out of the book under the pounds that moved through it."""
+    facts = entry.facts()
+    taken = {(entry.number, line) for line in fact.lines}
+    for line in fact.lines:
+        part = facts[line]
+        if not isinstance(part, Described) or part.kind != "circuit":
+            continue
+        if known.master("circuit", part.name) is not None:
+            continue
+        standing = [
+            found for side in ("source", "target")
+            for found in reader.rows(_STANDING.format(side=side), (part.name,))
+        ]  # fmt: skip
+        if numbers := sorted({one[0] for one in standing if one not in taken}):
+            # The one circuit of a unit goes by the unit's name and is not spoken of.
+            kind = "circuit" if "/" in part.name else "unit"
+            shown = ", ".join(map(str, numbers[:_SHOWN])) + (" ..." if numbers[_SHOWN:] else "")
+            word = "entry" if len(numbers) == 1 else "entries"
+            yield Problem(
+                "still-named",
+                f"Refrigerant of {word} {shown} moved through {kind} {part.name}.",
+                "Reverse that first, or join it to the record that is right: tarebook join"
+                f" {kind} {quoted(part.name)} RIGHT.",
+            )
 
 
 def _contents(known: BookKnown, last: int, entry: Entry, fact: Reversal) -> list[Problem]:

@@ -140,7 +140,7 @@ def balance(
         )  # fmt: skip
         _put(table, opened, as_json, as_csv, as_xlsx)
         if explain and not (as_json or as_csv):
-            for working in workings:
+            for working in workings():
                 typer.echo("\n".join(("", *working.to_lines())))
 
 

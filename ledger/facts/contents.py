@@ -52,6 +52,8 @@ class Holding(NamedTuple):
         """The holding once a movement has happened; put together is recovered and shared."""
         total = self.total + line.change
         if line.change < 0:
+            if not self.total:
+                return Holding(total, line.refrigerant, line.stock, line.owner)
             return self._replace(total=total) if total else _NOTHING
         if self.total <= 0:
             return Holding(total, line.refrigerant, line.stock, line.owner)

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from ledger.facts.checks import retired_problems
+from ledger.facts.checks import quoted, retired_problems
 from ledger.facts.contents import MIXED
 from ledger.facts.facts import Described
 from ledger.facts.known import Known
@@ -53,6 +53,8 @@ def description_problems(known: Known, fact: Described) -> Found:
             f"Use another name, or change it with tarebook mend {kind}.",
         )
     yield from _against_contents(known, fact)
+    if fact.new and exists is not None and exists.provisional and not fact.provisional:
+        yield from _completed_short(known, fact)
     for name, value in fact.fields.items():
         field = FIELDS[fact.kind].get(name)
         if field is None:
@@ -71,6 +73,21 @@ def description_problems(known: Known, fact: Described) -> Found:
             )
         elif name in HAPPENED and isinstance(value, str) and UNKNOWN != value > today:
             yield _future(field.help.capitalize(), value, today)
+
+
+def _completed_short(known: Known, fact: Described) -> Found:
+    """A cylinder begun by what was taken from it is not complete before what it held is told."""
+    if fact.kind != "cylinder" or fact.fields.get("kind") == "other gas":
+        return
+    lowest = known.contents(fact.name).lowest_without(set())
+    if lowest < 0:
+        yield Problem(
+            "cylinder-short",
+            f"Cylinder {fact.name} is {pounds(-lowest)} lb below nothing by the book: more was"
+            " taken from it than is recorded to have come in.",
+            "Record what it held first, with tarebook receive or tarebook opening"
+            f" {quoted(fact.name)}.",
+        )
 
 
 HAPPENED = frozenset(("installed", "retired", "left", "requalified", "made", "acquired"))

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from operator import is_
 from typing import Any
 
+import orjson
+
 from ledger.facts.facts import Body, Fact, fact_body, fact_of
 
 BODY_VERSION = 1
@@ -16,6 +18,10 @@ DIGEST_VERSION = "tarebook entry 1"
 GENESIS = "0" * 64
 """The previous digest of the first entry."""
 
+_PLAIN = (
+    orjson.OPT_SORT_KEYS | orjson.OPT_PASSTHROUGH_DATACLASS | orjson.OPT_PASSTHROUGH_DATETIME
+    | orjson.OPT_PASSTHROUGH_SUBCLASS
+)  # fmt: skip
 _ENCODER = json.JSONEncoder(
     # What is written holds no circles: a fact is built of what it holds.
     ensure_ascii=False, check_circular=False, sort_keys=True, separators=(",", ":"),
@@ -25,7 +31,11 @@ _ENCODER = json.JSONEncoder(
 
 def canonical(value: Any) -> str:
     """The one JSON text of a value: sorted keys, no spaces, text as it is."""
-    return _ENCODER.encode(value)
+    try:
+        return orjson.dumps(value, option=_PLAIN).decode()
+    except TypeError:
+        # Whole numbers beyond 64 bits, and what has no canonical text and is told apart later.
+        return _ENCODER.encode(value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,5 +130,9 @@ def digest_of(previous: str, header: tuple[Any, ...], body: str) -> str:
     `header` is (number, key, occurred_on, occurred_time, zone, recorded_at, actor, person,
     origin_book, origin_number, origin_digest); `body` the canonical body text.
     """
-    text = canonical([DIGEST_VERSION, previous, *header, body])
-    return hashlib.sha256(text.encode("utf-8")).hexdigest()
+    link = [DIGEST_VERSION, previous, *header, body]
+    try:
+        text = orjson.dumps(link, option=_PLAIN)
+    except TypeError:
+        text = _ENCODER.encode(link).encode("utf-8")
+    return hashlib.sha256(text).hexdigest()

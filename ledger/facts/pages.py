@@ -53,6 +53,8 @@ TO_DO: dict[str, str] = {
     "no-such-entry": "Find the entry with tarebook find and its lines with tarebook show.",
     "already-reversed": "Look at the entry that took it back; record what is right as a new entry.",
     "reversal-of-reversal": "Record again what was right.",
+    "still-named": "Reverse those entries first; where it is a second record of one thing, join"
+    " the two: tarebook join.",
     "reason-missing": 'Say why, with --because "...".',
     "key-reused": "Use a new key for a new entry; for a correction reverse the first one.",
     "book-missing": "Name the book with --book or TAREBOOK_BOOK, or make one with tarebook init.",

@@ -22,12 +22,18 @@ class Kind:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One refusal or flag: stable code, one sentence, the remedy, and where it was found."""
+    """One refusal or flag: stable code, one sentence, the remedy, and where it was found.
+
+    `choices` are the answers offered where a person can settle it in a word, as they would be
+    typed; `entry` is the entry of the book that the question is about, 0 for none.
+    """
 
     code: str
     sentence: str
     remedy: str
     where: str = ""
+    choices: tuple[str, ...] = ()
+    entry: int = 0
 
     @property
     def kind(self) -> Kind:
@@ -92,6 +98,8 @@ _ROWS = (
     ("kind-mismatch", False, "What is named is of a kind that this cannot be done with."),
     ("same-holder", False, "A movement goes from one holder to another, a join takes two."),
     ("not-refrigerant", False, "Nitrogen and other gases stay out of refrigerant balances."),
+    ("row-doubtful", False, "A row that is hidden or struck through may not be meant to count."),
+    ("same-job", False, "Two records of one job are asked about; neither is left out unasked."),
     # identity and ownership
     (
         "disposable-recovery",
@@ -140,6 +148,7 @@ _ROWS = (
     ("no-such-entry", False, "What is taken back or added to is an entry of this book."),
     ("already-reversed", False, "A line is reversed once."),
     ("reversal-of-reversal", False, "A reversal is not undone: record the facts again."),
+    ("still-named", False, "What other entries rest on is not taken back under them."),
     ("reason-missing", False, "A correction says why."),
     ("key-reused", False, "A key names one content for ever."),
     # the book itself

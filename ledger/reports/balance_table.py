@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
 from ledger.facts.mass import Mass, pounds
@@ -28,8 +28,8 @@ PERIODS = ("year", "quarter", "month")
 def balance_table(
     reader: Reader, cut: Cut, by: tuple[str, ...], filters: Mapping[str, str], first: str = "",
     last: str = "",
-) -> tuple[Table, list[Working]]:  # fmt: skip
-    """Balances by the dimensions named, and their workings.
+) -> tuple[Table, Callable[[], list[Working]]]:  # fmt: skip
+    """Balances by the dimensions named, and a callable that builds their workings.
 
     Cylinder stock where only stock dimensions are named; net added where circuits or sites
     are; what went to and came from a party where parties are.
@@ -54,7 +54,7 @@ def balance_table(
                      " circuit, site, owner, refrigerant.") from None  # fmt: skip
     found = balances_of(reader, cut, asked)
     shown = [one for one in found if one.closing or unit]
-    return _table(reader, cut, by, shown, family), [one.working() for one in shown]
+    return _table(reader, cut, by, shown, family), lambda: [one.working() for one in shown]
 
 
 def _table(

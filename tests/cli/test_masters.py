@@ -220,6 +220,12 @@ def test_putting_a_cylinder_on_a_truck_does_not_complete_its_record(shop: Shop) 
     shop.ok(f"tarebook charge RTU-1 5 --from T9 -r R-410A {DANA} --provisional")
     shop.ok("tarebook issue T9 --to 'Truck 2'")
     assert [row["Name"] for row in shop.rows("tarebook list cylinder --provisional")] == ["T9"]
+    assert shop.no("tarebook add cylinder T9 --kind disposable --refrigerant R-410A") == (
+        "Cylinder T9 is 5.00 lb below nothing by the book: more was taken from it than is recorded"
+        " to have come in. Record what it held first, with tarebook receive or tarebook opening"
+        " T9. [cylinder-short]"
+    )
+    shop.ok("tarebook opening T9 20 -r R-410A --on 2026-01-05")
     shop.ok("tarebook mend cylinder T9 --kind disposable --refrigerant R-410A")
     assert shop.rows("tarebook list cylinder --provisional") == []
 
