@@ -110,12 +110,9 @@ class Headings:
     def top(self, rows: Sequence[Row]) -> int:
         """The index of the row of headings among the first rows of a sheet; -1 for none."""
         cells = [plain_cells(row.cells) for row in rows]
-        for column_map in self._maps():
-            fitting = [at for at, one in enumerate(cells) if column_map.fits(one)]
-            own = [at for at in fitting if rows[at].number == column_map.header_row]
-            if fitting:
-                return (own or fitting)[0]
-        best = find_header(cells, self.name)
+        maps = self._maps()
+        mapped = next((at for at, one in enumerate(cells) if any(m.fits(one) for m in maps)), -1)
+        best = mapped if mapped >= 0 else find_header(cells, self.name)
         for at in range(best):
             # Headings further up are a table of their own where rows of it stand between.
             between = cells[at + 1 : best]
