@@ -1,8 +1,13 @@
-"""Keeps records of charges and recoveries where those that may be of one job are found at once."""
+"""Keeps records of charges and recoveries where those that may be of one job are found at once.
+
+A clean row of an import pays for a few look-ups; what tells jobs apart is read of a record only
+when another lies near it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ledger.intake.same_job import (
     FARTHEST,
@@ -15,82 +20,115 @@ from ledger.intake.same_job import (
     likeness,
 )
 
-_WEEK = 7
-_WAYS = 3
+if TYPE_CHECKING:
+    from ledger.facts.entry import Draft
 
-_Weeks = dict[int, list[Record]]
+_WEEK = 7
+_STEP = 6
+"""Slots of one week: three ways, each without and with a ticket."""
+_MOST = 200
+"""Records compared with one: so many of one mass in a week at one unit are no shop's work."""
+
+
+class Row(NamedTuple):
+    """A record of a running import that is read when it has to be compared."""
+
+    draft: Draft
+    line: int
+    way: int
+    place: Place
+    entry: int
+
+
+Kept = tuple[int, int, "Record | Row", Any]
+"""What the index holds: mass and day of a record, itself, and the one before it in its list.
+
+A plain tuple, because every row of an import makes one.
+"""
+Weeks = dict[Any, Kept]
+"""The last record of each slot of time at a place; each leads to the one before it."""
 
 
 class Index:
     """Records by where they are, week by week, and by ticket.
 
-    Looking for what is like a record is a look into two lists at the most, and one more
-    where it has a ticket. Places that share a circuit, a site or an address lie together;
-    which of them are one, `likeness` tells.
+    Two records with tickets are of one job only where it is one ticket, so that a record with
+    a ticket is compared with that ticket's and with those that have none. Places that share a
+    circuit, a site or an address lie together; which of them are one, `likeness` tells.
     """
 
     def __init__(self) -> None:
-        self._weeks: dict[str, _Weeks] = {}
-        self._of_place: dict[Place, _Weeks] = {}
-        self._tickets: dict[str, list[Record]] = {}
-        self._nowhere: dict[tuple[int, int, int], list[Record]] = {}
+        self._weeks: dict[str, Weeks] = {}
+        self._nowhere: Weeks = {}
+        self._of_place: dict[Place, Weeks] = {NOWHERE: self._nowhere}
+        self._tickets: dict[str, Kept] = {}
+        self.joined = 0
 
     def add(self, record: Record) -> None:
         """Put a record where it is found."""
-        if record.ticket:
-            self._tickets.setdefault(record.ticket, []).append(record)
-        if record.place == NOWHERE:
-            self._nowhere.setdefault(record[:3], []).append(record)
-            return
-        weeks = self._of_place.get(record.place)
-        if weeks is None:
-            weeks = self._weeks_of(record.place)
-        weeks.setdefault(record.day // _WEEK * _WAYS + record.way, []).append(record)
+        weeks = self.weeks(record.place)
+        self.put(weeks, record.way, record.day, record.mass, record.ticket, record)
+
+    def put(
+        self, weeks: Weeks, way: int, day: int, mass: int, ticket: str, what: Record | Row
+    ) -> None:
+        """Put a record among the weeks of its place."""
+        slot: Any = (day // _WEEK * 3 + way) * 2
+        if ticket:
+            slot += 1
+            tickets = self._tickets
+            tickets[ticket] = (mass, day, what, tickets.get(ticket))
+        if weeks is self._nowhere:
+            slot = way, day, mass
+        weeks[slot] = (mass, day, what, weeks.get(slot))
+
+    def near(
+        self, weeks: Weeks, way: int, day: int, mass: int, ticket: str
+    ) -> list[Record | Row] | None:
+        """What lies near enough to be compared: by days, way and mass, or by the ticket."""
+        found = None
+        if weeks is self._nowhere:
+            if (head := weeks.get((way, day, mass))) is not None:
+                found = _of_mass(head, mass, found)
+        else:
+            week, rest = divmod(day, _WEEK)
+            slot = (week * 3 + way) * 2
+            beside = slot - _STEP if rest < NEAR_DAYS else slot + _STEP
+            if (head := weeks.get(slot)) is not None:
+                found = _of_mass(head, mass, found)
+            if (head := weeks.get(beside)) is not None:
+                found = _of_mass(head, mass, found)
+            if not ticket:
+                if (head := weeks.get(slot + 1)) is not None:
+                    found = _of_mass(head, mass, found)
+                if (head := weeks.get(beside + 1)) is not None:
+                    found = _of_mass(head, mass, found)
+        if ticket and (head := self._tickets.get(ticket)) is not None:
+            found = _of_mass(head, mass, found)
+        return found
 
     def like(self, record: Record) -> list[tuple[Record, Likeness]]:
-        """The records of other entries that may be of one job with this one, likeliest first."""
-        found: dict[tuple[int, int], tuple[Record, Likeness]] | None = None
-        least, most = record.mass - FARTHEST, record.mass + FARTHEST
-        for some in self._near(record):
-            for other in some:
-                if not least <= other.mass <= most:
-                    continue
-                if other.entry == record.entry and other.entry:
-                    continue
-                if (alike := likeness(record, other)) is not None:
-                    found = found or {}
-                    found[other.entry, other.line] = (other, alike)
-        if found is None:
-            return []
-        return sorted(found.values(), key=lambda pair: (pair[1].order, pair[0].entry))
+        """The records of other entries that may be of one job with this one, likeliest first.
 
-    def _near(self, record: Record) -> list[list[Record]]:
-        """Records of about the same days at the same place, and those of the same ticket."""
-        near = []
-        if record.place == NOWHERE:
-            if (same := self._nowhere.get(record[:3])) is not None:
-                near.append(same)
-        else:
-            weeks = self._of_place.get(record.place)
-            if weeks is None:
-                weeks = self._weeks_of(record.place)
-            if weeks:
-                week, day = divmod(record.day, _WEEK)
-                step = -1 if day < NEAR_DAYS else 1 if day >= _WEEK - NEAR_DAYS else 0
-                for one in (week, week + step) if step else (week,):
-                    if (here := weeks.get(one * _WAYS + record.way)) is not None:
-                        near.append(here)
-        if record.ticket and (same := self._tickets.get(record.ticket)) is not None:
-            near.append(same)
-        return near
+        For an index of read records only.
+        """
+        weeks = self.weeks(record.place)
+        near = self.near(weeks, record.way, record.day, record.mass, record.ticket)
+        return alike_of(record, (one for one in near or () if isinstance(one, Record)))
 
-    def _weeks_of(self, place: Place) -> _Weeks:
-        """The weeks of a place, together with all that shares a name or an address with it."""
+    def weeks(self, place: Place) -> Weeks:
+        """The weeks of a place, together with all that shares a name or an address with it.
+
+        They stay the ones of the place until `joined` changes.
+        """
+        found = self._of_place.get(place)
+        if found is not None:
+            return found
         names = [f"circuit {place.circuit}"] if place.circuit else []
         names += [f"site {place.site}"] if place.site else []
         names += [f"at {address.key}" for address in place.addresses]
         held = [self._weeks[name] for name in names if name in self._weeks]
-        weeks: _Weeks = held[0] if held else {}
+        weeks: Weeks = held[0] if held else {}
         for other in held[1:]:
             if other is not weeks:
                 self._join(weeks, other)
@@ -99,38 +137,76 @@ class Index:
         self._of_place[place] = weeks
         return weeks
 
-    def _join(self, weeks: _Weeks, other: _Weeks) -> None:
-        for week, records in other.items():
-            weeks.setdefault(week, []).extend(records)
-        other.clear()
+    def _join(self, weeks: Weeks, other: Weeks) -> None:
+        for slot, one in other.items():
+            for kept in _chain(one):
+                weeks[slot] = (*kept[:3], weeks.get(slot))
         for name, held in self._weeks.items():
             if held is other:
                 self._weeks[name] = weeks
         for place, held in self._of_place.items():
             if held is other:
                 self._of_place[place] = weeks
+        self.joined += 1
 
     def forget_before(self, day: int) -> None:
         """Drop what no record of that day or later can be like."""
-        week = (day - TICKET_DAYS) // _WEEK * _WAYS
-        kept = {id(weeks): weeks for weeks in self._weeks.values()}
-        for weeks in kept.values():
-            for old in [one for one in weeks if one < week]:
-                del weeks[old]
         first = day - TICKET_DAYS
-        for ticket in [t for t, some in self._tickets.items() if some[-1].day < first]:
-            del self._tickets[ticket]
-        for key in [key for key in self._nowhere if key[1] < first]:
-            del self._nowhere[key]
+        self._keep(lambda one: one[1] >= first, lambda head: head[1] < first)
 
-    def remove(self, entry: int) -> None:
-        """Drop the records of an entry that was reversed."""
-        for some in (*self._all_lists(), *self._tickets.values(), *self._nowhere.values()):
-            some[:] = [record for record in some if record.entry != entry]
+    def remove(self, entry: int, ways: set[int]) -> None:
+        """Drop the records of an entry that were reversed."""
+        self._keep(lambda one: one[2].entry != entry or one[2].way not in ways)
 
-    def _all_lists(self) -> Iterator[list[Record]]:
-        for weeks in {id(one): one for one in self._weeks.values()}.values():
-            yield from weeks.values()
+    def _keep(
+        self, stays: Callable[[Kept], bool], looked_at: Callable[[Kept], bool] | None = None
+    ) -> None:
+        """Keep what stays, in the lists that are looked at for what comes last in them."""
+        lists = {id(one): one for one in self._of_place.values()}
+        for heads in (*lists.values(), self._tickets):
+            for slot, head in list(heads.items()):
+                if (looked_at and not looked_at(head)) or all(map(stays, _chain(head))):
+                    continue
+                last: Kept | None = None
+                for kept in reversed([one for one in _chain(head) if stays(one)]):
+                    last = (*kept[:3], last)
+                if last is None:
+                    del heads[slot]
+                else:
+                    heads[slot] = last
+
+
+def _chain(head: Kept) -> Iterator[Kept]:
+    one: Kept | None = head
+    while one is not None:
+        yield one
+        one = one[3]
+
+
+def _of_mass(head: Kept, mass: int, found: list[Record | Row] | None) -> list[Record | Row] | None:
+    """What of a list is of about this mass, put to what was found."""
+    one: Kept | None = head
+    least, most = mass - FARTHEST, mass + FARTHEST
+    while one is not None:
+        if least <= one[0] <= most:
+            if found is None:
+                found = []
+            elif len(found) >= _MOST:
+                return found
+            found.append(one[2])
+        one = one[3]
+    return found
+
+
+def alike_of(record: Record, others: Iterable[Record]) -> list[tuple[Record, Likeness]]:
+    """The records of other entries that may be of one job with this one, likeliest first."""
+    found: dict[tuple[int, int], tuple[Record, Likeness]] = {}
+    for other in others:
+        if other.entry == record.entry and other.entry:
+            continue
+        if (like := likeness(record, other)) is not None:
+            found[other.entry, other.line] = (other, like)
+    return sorted(found.values(), key=lambda pair: (pair[1].order, pair[0].entry))
 
 
 def pairs_of(records: Iterable[Record]) -> list[tuple[Record, Record, Likeness]]:

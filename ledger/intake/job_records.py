@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from ledger.facts.facts import Evidence, Movement, split_holder
+from ledger.facts.facts import Evidence, Movement
 from ledger.facts.masters import Master, folded
 from ledger.intake.addresses import Address, address_of, is_street
 from ledger.intake.same_job import NOWHERE, WAYS, Place, Record, circuit_key, ticket_key
@@ -42,14 +42,25 @@ class Places:
         self._of: dict[str, Place] = {}
         self._cylinders: dict[str, str] = {}
 
+    def at(self, holder: str, site: str = "") -> Place:
+        """The place of a holder; `site` is what a record says where the book has none.
+
+        Of what is no circuit, nowhere.
+        """
+        return self.of(holder[8:], site) if holder.startswith("circuit:") else NOWHERE
+
     def of(self, circuit: str, site: str = "") -> Place:
-        """The place of a circuit; `site` is what a record says where the book has none."""
+        """The place of a circuit."""
         found = self._of.get(circuit)
         if found is None:
             found = self._place(circuit, site)
-            if not site or self.known.master("circuit", circuit) is not None:
+            if self.in_book(circuit):
                 self._of[circuit] = found
         return found
+
+    def in_book(self, circuit: str) -> bool:
+        """Whether the book has a circuit, so that its place is not what one row says of it."""
+        return self.known.master("circuit", circuit) is not None
 
     def cylinder(self, name: str) -> str:
         """The name that a cylinder is compared by; the kept one of two that were joined."""
@@ -95,23 +106,26 @@ def _addresses(site: str, master: Master | None) -> tuple[Address, ...]:
     return tuple(found)
 
 
-def records_of(draft: Draft, places: Places, site: str = "", entry: int = 0) -> list[Record]:
+def record_of(draft: Draft, line: int, place: Place, places: Places, entry: int = 0) -> Record:
+    """One charge or recovery of a draft whose names are those of the book."""
+    fact = draft.facts[line]
+    assert isinstance(fact, Movement)
+    way = WAYS[fact.purpose]
+    cylinder = fact.target if way == 1 else fact.source
+    return Record(
+        way, ordinal(draft.occurred_on), fact.mass.mass, fact.refrigerant, place,
+        places.cylinder(cylinder[9:]) if cylinder.startswith("cylinder:") else "",
+        ticket_key(draft.ticket), _minute(draft.occurred_time), _gross(fact.evidence), entry, line,
+    )  # fmt: skip
+
+
+def records_of(draft: Draft, places: Places, entry: int = 0) -> list[Record]:
     """The charges and recoveries of a draft whose names are those of the book."""
     found = []
     for line, fact in enumerate(draft.facts):
-        if type(fact) is not Movement:
-            continue
-        way = WAYS.get(fact.purpose)
-        if way is None:
-            continue
-        circuit, other = (fact.source, fact.target) if way == 1 else (fact.target, fact.source)
-        found.append(Record(
-            way, _ordinal(draft.occurred_on), fact.mass.mass, fact.refrigerant,
-            places.of(circuit[8:], site) if circuit.startswith("circuit:") else NOWHERE,
-            places.cylinder(other[9:]) if other.startswith("cylinder:") else "",
-            ticket_key(draft.ticket), _minute(draft.occurred_time), _gross(fact.evidence),
-            entry, line,
-        ))  # fmt: skip
+        if isinstance(fact, Movement) and fact.purpose in WAYS:
+            circuit = fact.source if WAYS[fact.purpose] == 1 else fact.target
+            found.append(record_of(draft, line, places.at(circuit), places, entry))
     return found
 
 
@@ -126,7 +140,8 @@ def _gross(evidence: Evidence | None) -> tuple[int, ...]:
 _DAYS: dict[str, int] = {}
 
 
-def _ordinal(day: str) -> int:
+def ordinal(day: str) -> int:
+    """The number of an ISO day; kept, because days repeat."""
     found = _DAYS.get(day)
     if found is None:
         if len(_DAYS) > 20_000:
@@ -141,7 +156,7 @@ def _minute(time: str) -> int:
 
 def day_before(day: str, days: int) -> str:
     """The ISO day so many days before another, or after it where `days` is less than nothing."""
-    number = max(1, min(_ordinal(day) - days, date.max.toordinal()))
+    number = max(1, min(ordinal(day) - days, date.max.toordinal()))
     return date.fromordinal(number).isoformat()
 
 
@@ -190,7 +205,7 @@ def _record(
     circuit, other = (source, target) if way == 1 else (target, source)
     seen = weights.get((entry, line), ())
     return Record(
-        way, _ordinal(day), mass, refrigerant,
+        way, ordinal(day), mass, refrigerant,
         places.of(circuit[1]) if circuit[0] == "circuit" else NOWHERE,
         places.cylinder(other[1]) if other[0] == "cylinder" else "",
         ticket_key(ticket), _minute(time), (seen[0], seen[-1]) if len(seen) > 1 else (),
@@ -238,9 +253,3 @@ def circuits_near(reader: Reader, place: Place) -> list[str]:
         )
         found += [name for (name,) in reader.rows(sql, (f"{house} ", f"{house}!"))]
     return found
-
-
-def circuit_names(known: BookKnown, holder: str) -> list[str]:
-    """Every name the journal may have for the circuit of a holder."""
-    kind, name = split_holder(holder)
-    return known.names_of("circuit", name) if kind == "circuit" else []

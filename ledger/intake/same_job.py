@@ -196,15 +196,15 @@ def _together(here: Place, there: Place) -> bool | None:
     return None
 
 
-_BEFORE_NUMBER = "abcdefghijklmnopqrstuvwxyz #-.:/0"
+_BEFORE_NUMBER = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ #-.:/0"
 
 
 def ticket_key(text: str) -> str:
     """The form in which tickets are compared: "WO-04412", "#4412" and "4412" are one number."""
-    if not text:
-        return ""
-    plain = text.casefold()
-    return plain.lstrip(_BEFORE_NUMBER).rstrip() or plain.strip()
+    number = text.lstrip(_BEFORE_NUMBER)
+    if number.isdecimal():
+        return number
+    return number.casefold().rstrip() or text.casefold().strip()
 
 
 def circuit_key(name: str) -> str:
