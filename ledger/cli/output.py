@@ -46,9 +46,12 @@ def dated(table: Table, zone: str, moment: datetime | None = None) -> Table:
     )
 
 
-def put(table: Table, output: Output, zone: str) -> None:
-    """Print a table, or write it to a workbook and say where."""
-    table = dated(table, zone)
+def put(table: Table, output: Output, zone: str, *, dated_as_of: bool = True) -> None:
+    """Print a table, or write it to a workbook and say where.
+
+    What does not depend on the day, such as a property of a refrigerant, is not dated.
+    """
+    table = dated(table, zone) if dated_as_of else table
     if output.as_json:
         from ledger.reports.json_out import render
 

@@ -28,7 +28,7 @@ def counts(value: object) -> int:
 
 
 def ratio(value: object) -> Fraction:
-    """The exact number of a percent cell: a Fraction, or an int (1 is 100 %)."""
+    """The exact number of a percent or number cell: a Fraction, or an int (1 is 100 %)."""
     if isinstance(value, Fraction):
         return value
     return Fraction(counts(value))
@@ -59,7 +59,7 @@ def exact_number(column: Column, value: object) -> Fraction | None:
     """
     if value is None or is_text(value) or not column.is_number:
         return None
-    if column.kind == "percent":
+    if column.kind in ("percent", "number"):
         return ratio(value)
     number = counts(value)
     if column.kind == "mass":
@@ -93,6 +93,8 @@ def plain_number(column: Column, value: object) -> str | None:
         if exact is not None and len(exact.partition(".")[2]) <= max(EXACT_PLACES, column.places):
             return exact
         return half_up(number, max(EXACT_PLACES, column.places)).replace(",", "")
+    if column.kind == "number":
+        return half_up(number, column.places).replace(",", "")
     return half_up(number, 2 if column.kind == "money" else 0).replace(",", "")
 
 

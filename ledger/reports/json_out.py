@@ -44,7 +44,8 @@ def value_of(column: Column, value: object) -> object:
     """One cell: text and null as they are, numbers exact.
 
     A mass is `{"counts", "lb"}` with exact decimal text, or null and `lb_rounded` where
-    pounds have no finite decimal; `written` is added where somebody wrote it. A percentage
+    pounds have no finite decimal; `written` is added where somebody wrote it. A number is
+    decimal text to the column's places. A percentage
     is `{"numerator", "denominator", "percent"}`, the last rounded to the column's places.
     """
     if value is None or is_text(value):
@@ -58,6 +59,8 @@ def value_of(column: Column, value: object) -> object:
             "denominator": exact.denominator,
             "percent": half_up(exact * 100, column.places).replace(",", ""),
         }
+    if column.kind == "number":
+        return half_up(ratio(value), column.places).replace(",", "")
     if column.kind == "list":
         return members(value)
     if column.kind == "money":

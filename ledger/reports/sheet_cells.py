@@ -101,6 +101,7 @@ def number_format(column: Column) -> str:
     part = "." + "0" * column.places if column.places else ""
     return {
         "mass": f"#,##0{part}",
+        "number": f"#,##0{part}",
         "percent": f"0{part}%",
         "money": "#,##0.00",
         "whole": "0",

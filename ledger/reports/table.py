@@ -10,12 +10,14 @@ from typing import Literal, get_args
 from ledger.facts.mass import COUNTS_PER_UNIT
 
 Kind = Literal[
-    "text", "whole", "mass", "percent", "date", "time", "moment", "quantity", "money", "list"
+    "text", "whole", "number", "mass", "percent", "date", "time", "moment", "quantity", "money",
+    "list",
 ]  # fmt: skip
 """What a column holds.
 
 text      words
 whole     a count or an entry number: int
+number    a measured or computed figure that is neither: Fraction, printed to the column's places
 mass      exact counts of 1.25 ng (an int, see ledger.facts.mass), printed in the column's unit
 percent   a ratio as Fraction: Fraction(1, 5) is 20 %
 date      ISO text, "2026-03-30"
@@ -27,7 +29,7 @@ list      a sequence of words or entry numbers
 """
 
 KINDS: tuple[str, ...] = get_args(Kind)
-NUMERIC_KINDS = frozenset({"whole", "mass", "percent", "money"})
+NUMERIC_KINDS = frozenset({"whole", "number", "mass", "percent", "money"})
 """Kinds that are numbers in a sheet and stand to the right."""
 
 UNKNOWN = "unknown"

@@ -13,8 +13,8 @@ TOP = {
 }  # fmt: skip
 
 TEST_ROOMS = {
-    "facts", "answers", "law", "refrigerants", "book", "intake", "reports", "cli", "errors",
-    "faults", "oracle", "docs", "wheel", "tidy", "benchmarks",
+    "facts", "answers", "law", "refrigerants", "properties", "book", "intake", "reports", "cli",
+    "errors", "faults", "oracle", "docs", "wheel", "tidy", "benchmarks",
 }  # fmt: skip
 
 GUIDES = {
