@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -38,19 +37,27 @@ class State:
     density: float
 
 
+Start = tuple[float, float, float]
+"""Where a search begins: pascal, and the molar densities of liquid and vapour."""
+
+
 @dataclass(slots=True)
 class Peer:
-    """One refrigerant in the other library, with its molar composition."""
+    """One refrigerant in the other library, with its molar composition.
+
+    `other` is the composition of the second phase found last, from which the next search goes on.
+    """
 
     model: Any
     feed: Any
     kilograms_a_mole: float
+    other: Any = None
 
-    def saturated(self, kelvin: float, quality: int, start: tuple[float, float, float]) -> State:
-        """The saturation state, sought from a pressure and two densities (liquid, vapour)."""
-        return _pure(self, kelvin, start) if len(self.feed) == 1 else (
-            _mixture(self, kelvin, quality, start)
-        )  # fmt: skip
+    def saturated(self, kelvin: float, quality: int, start: Start) -> State:
+        """The saturation state; temperatures are asked rising, from a fresh peer for each curve."""
+        if len(self.feed) == 1:
+            return _pure(self, kelvin, start)
+        return _mixture(self, kelvin, quality, start)
 
     def vapour_density(self, kelvin: float, pascal: float) -> float:
         """The density of superheated vapour in kg/m3."""
@@ -72,7 +79,6 @@ class Peer:
         raise ValueError("no density found")
 
 
-@cache
 def peer(name: str) -> Peer:
     """A refrigerant of the register in the other library."""
     base = Path(teqp.get_datapath())
@@ -127,17 +133,17 @@ def _reduced(base: Path, row: dict[str, Any]) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _pure(one: Peer, kelvin: float, start: tuple[float, float, float]) -> State:
-    _, vapour = one.model.pure_VLE_T(kelvin, start[1] * 1.001, start[2] * 0.999, 50)
+def _pure(one: Peer, kelvin: float, start: Start) -> State:
+    _, vapour = one.model.pure_VLE_T(kelvin, start[1] * 1.0005, start[2] * 0.9995, 50)
     rt = one.model.get_R(one.feed) * kelvin
     return State(vapour * rt * (1 + one.model.get_Ar01(kelvin, vapour, one.feed)), vapour)
 
 
-def _mixture(one: Peer, kelvin: float, quality: int, start: tuple[float, float, float]) -> State:
+def _mixture(one: Peer, kelvin: float, quality: int, start: Start) -> State:
     """Equal fugacities by successive substitution, the other phase first like the feed."""
-    pascal, liquid, vapour = start[0] * 1.01, start[1] * 1.01, start[2] * 0.97
-    other = one.feed.copy()
-    for _ in range(500):
+    pascal, liquid, vapour = start[0] * 1.001, start[1] * 1.001, start[2] * 0.999
+    other = one.feed.copy() if one.other is None else one.other
+    for _ in range(5000):
         x, y = (one.feed, other) if quality == LIQUID else (other, one.feed)
         liquid = one.density(x, pascal, kelvin, liquid)
         vapour = one.density(y, pascal, kelvin, vapour)
@@ -147,7 +153,8 @@ def _mixture(one: Peer, kelvin: float, quality: int, start: tuple[float, float, 
         total = other.sum()
         other = other / total
         pascal *= total if quality == LIQUID else 1 / total
-        if abs(total - 1) < 1e-11:
+        if abs(total - 1) < 1e-10:
             assert vapour < 0.9 * liquid
+            one.other = other
             return State(float(pascal), liquid if quality == LIQUID else vapour)
     raise ValueError("fugacities do not become equal")
