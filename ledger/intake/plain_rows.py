@@ -12,8 +12,8 @@ from ledger.facts.mass import pounds
 from ledger.intake.ditto import DITTO, is_ditto, repeated
 from ledger.intake.doubts import ALONE, POUNDS
 from ledger.intake.headers import MASS_FIELDS, MOVEMENTS
-from ledger.intake.sheets import HIDDEN, MERGED, STRUCK, SUM, Merged, Row, Unread, cell_text
-from ledger.intake.tables import Left, Looked, is_filled
+from ledger.intake.sheets import HIDDEN, MERGED, STRUCK, SUM, Merged, Row, Struck, Unread, cell_text
+from ledger.intake.tables import Left, Looked, is_filled, plain_cells
 from ledger.intake.titles import is_unit
 from ledger.intake.totals import Sums, is_total, may_be_total, names_pounds
 
@@ -132,22 +132,28 @@ class Rows:
                                        and len(cell_text(cell)) == 2)  # fmt: skip
 
     def _unmerged(self, row: Row) -> tuple[list[object], set[int]]:
-        """The cells with what is merged into them, and which of them come from rows above."""
+        """The cells with what is merged into them, and which of them come from rows above.
+
+        An amount that is merged over rows, or struck through, is a question.
+        """
         if MERGED not in row.marks:
             return row.cells, set()
         cells, from_above = list(row.cells), set()
         for index, cell in enumerate(cells):
-            if not isinstance(cell, Merged):
-                continue
-            if cell.first < row.number:
-                from_above.add(index)
-            cells[index] = cell.value
-            if index in self._masses:
-                cells[index] = Unread(
-                    f"holds {self._amount(index, cell.value)} for rows {cell.first} to"
-                    f" {cell.last}, in one merged cell; say how much belongs to each row",
-                    asks=True,
+            if isinstance(cell, Merged):
+                if cell.first < row.number:
+                    from_above.add(index)
+                why = (
+                    f"for rows {cell.first} to {cell.last}, in one merged cell; say how much"
+                    " belongs to each row"
                 )
+            elif isinstance(cell, Struck):
+                why = "struck through; say what it was, or 0"
+            else:
+                continue
+            value = cells[index] = plain_cells([cell])[0]
+            if index in self._masses and _is_number(value):
+                cells[index] = Unread(f"holds {self._amount(index, value)} {why}", asks=True)
         return cells, from_above
 
     def _amount(self, index: int, value: object) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import chain, islice
 
+from ledger.intake.headers import header_unit
 from ledger.intake.plain_rows import EMPTY_ROW, HEADED, NOTES, Rows
 from ledger.intake.sheets import MERGED, Row, cell_text
 from ledger.intake.spool import Spool
@@ -50,6 +51,13 @@ class SheetRows:
             for row in above
             if len(cells := [one for one in plain_cells(row.cells) if is_filled(one)]) == 1
         )
+        if at and (number := top[at - 1].number) == top[at].number - 1:
+            # Over the headings may stand the unit of several columns.
+            titles += tuple(
+                Title(cell_text(one), f"row {number}")
+                for one in plain_cells(top[at - 1].cells)
+                if isinstance(one, str) and header_unit(one)
+            )
         self._begin(plain_cells(top[at].cells), top[at].number, titles)
         self.tables[0].skipped[ABOVE] += len(above)
         for row in chain(top[at + 1 :], self._rows):

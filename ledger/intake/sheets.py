@@ -47,7 +47,8 @@ class Row(NamedTuple):
 
 HIDDEN, STRUCK, SUM, MERGED = "hidden", "struck", "sum", "merged"
 """Marks of a row as the file has it: not shown, struck through, with a formula that adds rows
-up, with a cell merged over rows. The last two are gone once a row is known to be a record."""
+up, with a cell that is `Merged` or `Struck`. The last two are gone once a row is known to be a
+record."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +70,13 @@ class Merged:
     value: object
     first: int
     last: int
+
+
+@dataclass(frozen=True, slots=True)
+class Struck:
+    """A cell that is struck through in a row whose other cells are not."""
+
+    value: object
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,7 +300,7 @@ def cell_text(cell: object) -> str:
         text = cell.isoformat("minutes")
     elif isinstance(cell, Unread):
         return ""
-    elif isinstance(cell, Merged):
+    elif isinstance(cell, Merged | Struck):
         return cell_text(cell.value)
     else:
         text = str(cell)

@@ -24,7 +24,7 @@ from ledger.intake.headers import (
     header_words,
 )
 from ledger.intake.plan import Plan, plan_of
-from ledger.intake.sheets import Merged, Row, cell_text, column_letter
+from ledger.intake.sheets import Merged, Row, Struck, cell_text, column_letter
 from ledger.intake.titles import (
     Title,
     Year,
@@ -82,8 +82,8 @@ class Looked:
 
 
 def plain_cells(cells: Sequence[object]) -> list[object]:
-    """The cells with the value of each merged one."""
-    return [cell.value if isinstance(cell, Merged) else cell for cell in cells]
+    """The cells with the value of each merged or struck one."""
+    return [cell.value if isinstance(cell, Merged | Struck) else cell for cell in cells]
 
 
 def is_filled(cell: object) -> bool:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from functools import lru_cache
+from numbers import Real
 
 from ledger.facts.mass import OUNCE, POUND, Quantity
 from ledger.facts.problems import Problem
 from ledger.intake.fields import read_mass
 from ledger.intake.headers import header_words
 from ledger.intake.plan import Plan
-from ledger.intake.sheets import HIDDEN, Row, Unread, cell_text
+from ledger.intake.sheets import HIDDEN, Row, cell_text
 
 _CORE = re.compile(
     r"\b(?:sub ?|grand ?)?totals?\b|\bsum\b|\bsums\b|\bcarr(?:ied|y) (?:forward|over)\b"
@@ -144,9 +145,13 @@ class Sums:
 
 
 def _mass(cell: object, unit: str) -> int | None:
-    if isinstance(cell, Unread) or cell is None or isinstance(cell, bool):
+    """The mass of a cell as counts; None where it holds none that can be read."""
+    if isinstance(cell, str):
+        found = read_mass(cell_text(cell), unit)
+    elif isinstance(cell, Real) and not isinstance(cell, bool):
+        found = read_mass(cell, unit)  # type: ignore[arg-type]
+    else:
         return None
-    found = read_mass(cell_text(cell), unit)
     if isinstance(found, Problem):
         return None
     assert isinstance(found, Quantity)

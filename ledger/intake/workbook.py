@@ -17,7 +17,7 @@ from ledger.intake.sheet_scan import (
     count_comments,
     scan_sheet,
 )
-from ledger.intake.sheets import HIDDEN, MERGED, STRUCK, SUM, Row, Seen, Unread, unfit
+from ledger.intake.sheets import HIDDEN, MERGED, STRUCK, SUM, Row, Seen, Struck, Unread, unfit
 from ledger.intake.unpacking import check_archive
 
 T = TypeVar("T")
@@ -157,8 +157,8 @@ def _parsed(
             self.sums = False
             number, parsed = super().parse_row(row)
             marks: tuple[str, ...] = (SUM,) if self.sums else ()
-            if struck and _all_struck(parsed, struck):
-                marks = (STRUCK, *marks)
+            if struck and (found := _struck(parsed, struck)):
+                marks = (found, *marks)
             if row.get("hidden") in _TRUE:
                 marks = (HIDDEN, *marks)
             return number, _cells(parsed), marks
@@ -172,10 +172,17 @@ def _parsed(
         yield from parser.parse()
 
 
-def _all_struck(parsed: list[dict[str, Any]], struck: frozenset[int]) -> bool:
-    """Whether every filled cell of a row is struck through."""
+def _struck(parsed: list[dict[str, Any]], struck: frozenset[int]) -> str:
+    """The mark of a row struck through, or with cells that are, which are then `Struck`."""
     filled = [cell for cell in parsed if cell["value"] is not None]
-    return bool(filled) and all(cell["style_id"] in struck for cell in filled)
+    through = [cell for cell in filled if cell["style_id"] in struck]
+    if not through:
+        return ""
+    if len(through) == len(filled):
+        return STRUCK
+    for cell in through:
+        cell["value"] = Struck(cell["value"])
+    return MERGED
 
 
 def _cells(parsed: list[dict[str, Any]]) -> list[object]:

@@ -114,6 +114,17 @@ def test_hidden_and_struck_rows_are_marked(tmp_path: Path) -> None:
     assert doubt_of(found.rows[2]) is None
 
 
+def test_an_amount_alone_that_is_struck_through_is_asked_about(tmp_path: Path) -> None:
+    from openpyxl.styles import Font
+
+    def strike(sheet: Any) -> None:
+        sheet["B2"].font = sheet["D3"].font = Font(strike=True)
+
+    found = taken(xlsx_of(tmp_path, HEAD, ONE, TWO, change=strike))
+    assert found.cells(1, 3) == {2: ["RTU-1", "4.5"], 3: ["RTU-2", "?"]}
+    assert found.marks() == {} and "struck through" in str(found.rows[1].cells[3])
+
+
 # --- totals ------------------------------------------------------------------------------
 @pytest.mark.parametrize(
     "total",

@@ -12,7 +12,17 @@ from openpyxl.comments import Comment
 from openpyxl.styles import Font
 
 from ledger.intake.sheet_scan import _BLOCK, adds_rows_up, scan_sheet
-from ledger.intake.sheets import HIDDEN, STRUCK, SUM, Merged, Row, Unread, open_sheets
+from ledger.intake.sheets import (
+    HIDDEN,
+    MERGED,
+    STRUCK,
+    SUM,
+    Merged,
+    Row,
+    Struck,
+    Unread,
+    open_sheets,
+)
 
 STRIKE = Font(strike=True)
 
@@ -50,8 +60,9 @@ def test_hidden_and_struck_rows_are_marked(sheet: Any, tmp_path: Path) -> None:
     sheet["A4"].font = STRIKE
     found = rows(sheet, tmp_path)
     assert {number: row.marks for number, row in found.items() if row.marks} == {
-        2: (HIDDEN, STRUCK), 3: (STRUCK,),
+        2: (HIDDEN, STRUCK), 3: (STRUCK,), 4: (MERGED,),
     }  # fmt: skip
+    assert found[4].cells[:2] == [Struck("day 4"), "RTU-1"]
 
 
 def test_formulas_that_add_rows_up_are_marked(sheet: Any, tmp_path: Path) -> None:

@@ -76,6 +76,13 @@ def test_a_unit_in_the_title_is_asked_about(tmp_path: Path) -> None:
     assert columns(taken(path, chosen))[3]["amount"].written == "4.5 kg"
 
 
+def test_a_unit_over_several_headings_is_asked_about(tmp_path: Path) -> None:
+    path = csv_of(tmp_path, ("", "", "", "Kilograms", "by"), HEAD, ONE)
+    with pytest.raises(Refused) as caught:
+        taken(path)
+    assert "names kg" in caught.value.problems[0].sentence
+
+
 # --- side by side ------------------------------------------------------------------------
 def test_tables_side_by_side(tmp_path: Path) -> None:
     left, right = ("Date", "Unit", "Added", "Tech"), ("Date", "Unit", "Recovered", "Tech")
