@@ -48,6 +48,7 @@ def _assemble() -> None:
         listings,
         masters,
         movements,
+        pressures,
         refusals,
         service,
         stock,
@@ -55,7 +56,7 @@ def _assemble() -> None:
 
     for module in (
         bookkeeping, masters, movements, stock, service, corrections, answers, disposals, listings,
-        files, demo, refusals,
+        files, pressures, demo, refusals,
     ):  # fmt: skip
         module.register(app)
 
