@@ -13,7 +13,7 @@ from ledger.intake.ditto import DITTO, is_ditto, repeated
 from ledger.intake.doubts import ALONE, POUNDS
 from ledger.intake.headers import MASS_FIELDS, MOVEMENTS
 from ledger.intake.sheets import HIDDEN, MERGED, STRUCK, SUM, Merged, Row, Struck, Unread, cell_text
-from ledger.intake.tables import Left, Looked, is_filled, plain_cells
+from ledger.intake.tables import Left, Looked, bare, is_filled
 from ledger.intake.titles import is_unit
 from ledger.intake.totals import Sums, is_total, may_be_total, names_pounds
 
@@ -151,7 +151,7 @@ class Rows:
                 why = "struck through; say what it was, or 0"
             else:
                 continue
-            value = cells[index] = plain_cells([cell])[0]
+            value = cells[index] = bare(cell)
             if index in self._masses and _is_number(value):
                 cells[index] = Unread(f"holds {self._amount(index, value)} {why}", asks=True)
         return cells, from_above

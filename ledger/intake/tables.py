@@ -83,7 +83,14 @@ class Looked:
 
 def plain_cells(cells: Sequence[object]) -> list[object]:
     """The cells with the value of each merged or struck one."""
-    return [cell.value if isinstance(cell, Merged | Struck) else cell for cell in cells]
+    return [bare(cell) for cell in cells]
+
+
+def bare(cell: object) -> object:
+    """The value of a cell, merged, struck through, or both."""
+    while isinstance(cell, Merged | Struck):
+        cell = cell.value
+    return cell
 
 
 def is_filled(cell: object) -> bool:
