@@ -17,7 +17,7 @@ from ledger.facts.facts import Attempt, Joined, Movement, Weighing, split_holder
 from ledger.facts.known import Known
 from ledger.facts.limits import LARGEST_MOVEMENT
 from ledger.facts.mass import POUND, Quantity, pounds
-from ledger.facts.masters import RETIRED_STATES, UNKNOWN, Master, folded
+from ledger.facts.masters import RETIRED_STATES, UNKNOWN, Master, folded, full_charge_ends
 from ledger.facts.problems import Problem
 
 Found = Iterator[Problem]
@@ -77,6 +77,8 @@ def movement_problems(
     if name and move.purpose in ("addition", "recovery"):
         found += certification_problems(known, draft, name, move.refrigerant)
     found += _pounds(move, sides)
+    if circuit is not None:
+        found += _beyond_full_charge(circuit, move, draft.occurred_on)
     return found
 
 
@@ -368,6 +370,20 @@ def _pounds(move: Movement, sides: list[Side]) -> Found:
                 )
         else:
             yield from _capacity(cylinder, side.before.total, move)
+
+
+def _beyond_full_charge(circuit: Master, move: Movement, day: str) -> Found:
+    """A quarter more than a full charge at once is a slip of the key, or another unit."""
+    ends = full_charge_ends(circuit.at("full charge", day))
+    if ends is not None and 4 * move.mass.mass > 5 * ends[1]:
+        yield Problem(
+            "above-full-charge",
+            f"{move.mass.written} is more than 125 % of the full charge of {circuit.name}"
+            f" ({pounds(ends[1])} lb).",
+            "Check the amount and the unit; where the full charge is wrong, put that right first:"
+            f" tarebook mend {'circuit' if '/' in circuit.name else 'unit'}"
+            f" {quoted(circuit.name)} --full-charge WEIGHT.",
+        )
 
 
 def join_problems(known: Known, fact: Joined) -> Found:

@@ -50,6 +50,7 @@ TO_DO: dict[str, str] = {
     " in the book yet. A late entry is held against every later day.",
     "over-capacity": "Look for a slip in the weights. If they are right, stop and get the cylinder"
     " emptied.",
+    "above-full-charge": "Look for a lost decimal point, another unit, or two jobs in one amount.",
     "no-such-entry": "Find the entry with tarebook find and its lines with tarebook show.",
     "already-reversed": "Look at the entry that took it back; record what is right as a new entry.",
     "reversal-of-reversal": "Record again what was right.",
@@ -97,6 +98,7 @@ CONSEQUENCES: dict[str, str] = {
     "cylinder-short": "A named difference brings the cylinder up to what left it, and the movement"
     " follows; the difference stays in the pounds balance until it is explained.",
     "over-capacity": "The pounds count in the cylinder; get it emptied.",
+    "above-full-charge": "The pounds count at the circuit and in its leak rate.",
 }
 """What `--because` leads to, for each refusal that it can pass."""
 

@@ -144,6 +144,7 @@ _ROWS = (
     ("gross-below-tare", False, "A cylinder cannot weigh less than it does empty."),
     ("cylinder-short", True, "More out of a cylinder than is in it."),
     ("over-capacity", True, "More in a cylinder than it can hold (49 CFR 173.304a)."),
+    ("above-full-charge", True, "More at once than the circuit holds: a slip, or another unit."),
     # corrections
     ("no-such-entry", False, "What is taken back or added to is an entry of this book."),
     ("already-reversed", False, "A line is reversed once."),

@@ -16,6 +16,7 @@ _CODES = {
     "amount-not-positive": ("amount", "added", "recovered"),
     "amount-absurd": ("amount", "added", "recovered"),
     "cylinder-short": ("amount", "added", "gross after", "cylinder"),
+    "above-full-charge": ("amount", "added", "recovered", "gross after", "unit", "circuit"),
     "over-capacity": ("amount", "recovered", "gross after", "to cylinder", "cylinder"),
     "weights-reversed": ("gross after", "readings"),
     "weights-disagree": ("amount", "gross after"),
