@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
@@ -61,6 +62,7 @@ class Recorder:
     because: str = ""
     provisional: bool = False
     hold: bool = False
+    begin: Collection[str] = ()
     recorded_at: str = field(init=False, default="")
     held: list[Outcome] = field(init=False, default_factory=list)
 
@@ -69,7 +71,7 @@ class Recorder:
 
     def resolver(self) -> Resolver:
         """What gives one draft the names of the book; `record` does so where it was not done."""
-        return Resolver(self.known, self.provisional)
+        return Resolver(self.known, self.provisional, begin=self.begin)
 
     def record(
         self, draft: Draft, check_key: bool = True, resolved: Resolved | None = None

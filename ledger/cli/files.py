@@ -80,20 +80,31 @@ def import_file(
     strict: Annotated[
         bool, typer.Option("--strict", help="Refuse what a command would refuse, instead of flagging.")
     ] = False,
-    rejects: Annotated[
-        Path | None, typer.Option("--rejects", help="Where rejected rows go; beside the file if left out.")
+    answers: Annotated[
+        Path | None,
+        typer.Option("--answers", help="Where the copy to answer in goes; beside the file if left out."),
     ] = None,
     dry_run: DryRun = False, provisional: Provisional = False, as_json: AsJson = False,
     book: BookOption = "",
 ) -> None:  # fmt: skip
-    """Take in a spreadsheet: each row recorded, flagged, known already, or rejected with its reason."""
-    from ledger.cli.importing import Choices, importing
+    """Take in a spreadsheet: each row recorded, flagged, known already, in question, or rejected.
+
+    Where rows are in question or rejected, a copy of the sheet is written beside it in which they
+    are answered or mended and which is imported next. Exit code 0: every row is settled; 4: some
+    wait for a person.
+    """
+    from ledger.cli.importing import ROWS_LEFT, Choices, importing
 
     choices = Choices(map_name, save_map, tuple(columns), tuple(sets), tuple(sheets), strict,
-                      provisional, dry_run, look, rejects)  # fmt: skip
+                      provisional, dry_run, look, answers)  # fmt: skip
+    left: list[int] = []
     with open_book(book) as opened:
-        for line in importing(opened, file, choices, now(), as_json, _progress(as_json)):
+        for line in importing(
+            opened, file, choices, now(), as_json, _progress(as_json), left.append
+        ):
             typer.echo(line)
+    if any(left):
+        raise typer.Exit(ROWS_LEFT)
 
 
 def _progress(quiet: bool) -> Callable[[int, int], None] | None:

@@ -28,6 +28,10 @@ TO_DO: dict[str, str] = {
     "kind-mismatch": "Look at the entry with tarebook show, then name the one that is meant.",
     "same-holder": "Name the two that are meant.",
     "not-refrigerant": "Name the refrigerant cylinder; nitrogen is not recorded as pounds moved.",
+    "row-doubtful": "Answer take or leave beside the row in the answers file, or show the row again"
+    " in the sheet.",
+    "same-job": "Answer beside the row in the answers file: same leaves the entry and this row out,"
+    " both records the row as well, instead takes the entry back and records the row.",
     "disposable-recovery": "Use a recovery or refillable cylinder. Where a delivery was entered"
     " twice, leave the second out.",
     "second-refrigerant": "Use a cylinder of that refrigerant, or a clean evacuated one.",

@@ -7,7 +7,7 @@ matches.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -31,6 +31,8 @@ from ledger.facts.problems import Problem
 PLACES = ("place", "site", "party")
 """Where a cylinder can be: a place of ours, a customer's site, or with another party."""
 IN_BOOK = {"circuit", "cylinder", "party"}
+NEW = "new"
+"""The answer that an unknown name is that of something new, which is begun by it."""
 NAMING = {
     "circuit": "circuit", "cylinder": "cylinder", "scale": "scale", "party": "party",
     "supplier": "party", "reclaimer": "party",
@@ -51,12 +53,17 @@ class Resolver:
     """Resolves the names of one draft; with `provisional` unknown things are begun.
 
     With `looking`, what is not found is to be looked up, for nothing new is recorded by it.
+    `begin` are names, folded, that may be begun even where others may not.
     """
 
-    def __init__(self, known: Known, provisional: bool, looking: bool = False) -> None:
+    def __init__(
+        self, known: Known, provisional: bool, looking: bool = False,
+        begin: Collection[str] = (),
+    ) -> None:  # fmt: skip
         self.known = known
         self.allow = provisional
         self.looking = looking
+        self.may_begin = begin
         self.problems: list[Problem] = []
         self.begun: dict[tuple[str, str], Described] = {}
         self.made: dict[tuple[str, str], str] = {}
@@ -121,7 +128,7 @@ class Resolver:
         return circuit if unit is None else f"{unit.name}/{letter}"
 
     def _unknown(self, kind: str, name: str) -> str:
-        if self.allow:
+        if self.allow or (self.may_begin and folded(name) in self.may_begin):
             self._begin(kind, name)
             return name
         near = self.known.near(kind, name)
@@ -136,9 +143,11 @@ class Resolver:
             else f'Check the name, add it (tarebook add {adding} "{name}"), or record with'
             " --provisional."
         )
-        self.problems.append(
-            Problem("unknown-id", f'No {called} "{name}" is in the book.', f"{offer}{remedy}")
-        )
+        problem = Problem(
+            "unknown-id", f'No {called} "{name}" is in the book.', f"{offer}{remedy}",
+            choices=tuple(near) if self.looking else (*near, NEW),
+        )  # fmt: skip
+        self.problems.append(problem)
         return name
 
     def _begin(self, kind: str, name: str) -> None:
@@ -224,8 +233,9 @@ def _which_circuit(unit: str, circuits: list[str]) -> Problem:
             f' "{bare[0]}/A".'
         )
     return Problem(
-        "circuit-needed", f"{unit} has {len(circuits)} circuits: {', '.join(circuits)}.", remedy
-    )
+        "circuit-needed", f"{unit} has {len(circuits)} circuits: {', '.join(circuits)}.", remedy,
+        choices=tuple(circuits),
+    )  # fmt: skip
 
 
 def zone_of(known: Known, facts: Iterable[Fact], day: str) -> str:

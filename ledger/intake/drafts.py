@@ -6,7 +6,7 @@ in strict mode it is refused as a command would be.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from ledger.facts.contents import MIXED
@@ -15,7 +15,7 @@ from ledger.facts.facts import Described, Evidence, Fact, Receipt, holder, split
 from ledger.facts.mass import Mass, Quantity, quantity
 from ledger.facts.masters import UNKNOWN, folded
 from ledger.facts.problems import Problem
-from ledger.facts.resolve import Resolved, Resolver
+from ledger.facts.resolve import NEW, Resolved, Resolver
 from ledger.facts.verbs import (
     added_by_others,
     charge,
@@ -162,8 +162,13 @@ class Drafter:
         return quantity(Mass(max(0, held))), Evidence("stated")
 
     def refrigerant(self, reading: Reading, *holders: str) -> str:
-        """The refrigerant as written, else of the first of these holders that has one."""
+        """The refrigerant as written, else of the first of these holders that has one.
+
+        One that its writer was not sure of goes in as unknown, and is flagged.
+        """
         if written := reading.text("refrigerant"):
+            if reading.doubt:
+                self._in_doubt(reading.doubt)
             return written
         for text in holders:
             kind, name = split_holder(text)
@@ -172,11 +177,19 @@ class Drafter:
             )  # fmt: skip
             if found and found not in (UNKNOWN, MIXED):
                 return found
-        if not self.provisional and any(map(self._unknown, holders)):
+        if any(map(self._refused, holders)):
             # The name is what has to be mended; the book refuses it before anything else.
             return UNKNOWN
         remedy = "Write it on the row, or record it for the unit or the cylinder first."
         raise Stop("refrigerant", Problem("field-missing", "The refrigerant is not known.", remedy))
+
+    def _in_doubt(self, written: str) -> None:
+        sentence = f"The refrigerant is in doubt: {written.rstrip('.')}."
+        remedy = "Find out which it was; identify what is in the cylinder."
+        problem = Problem("refrigerant-unknown", sentence, remedy)
+        if self.strict:
+            raise Stop("refrigerant", problem)
+        self.flags.append(problem)
 
     def _unknown(self, text: str) -> bool:
         """Whether a holder is named that the book does not have."""
@@ -188,6 +201,10 @@ class Drafter:
             and kind in ("circuit", "cylinder")
             and (self.known.master(kind, name) is None)
         )
+
+    def _refused(self, text: str) -> bool:
+        """Whether a holder is named that the book does not have and that is not begun."""
+        return self._unknown(text) and not self.may_begin(split_holder(text)[1])
 
     def _in_cylinder(self, name: str, day: str) -> str:
         master = self.known.master("cylinder", name) if name else None
@@ -232,7 +249,8 @@ class Drafter:
         units = self.directory.units_at(site)
         if len(units) > 1:
             several = f"{site} has {len(units)} units: {', '.join(units[:5])}."
-            raise Stop("site", Problem("circuit-needed", several, "Name the unit."))
+            problem = Problem("circuit-needed", several, "Name the unit.", choices=tuple(units))
+            raise Stop("unit", problem)
         return holder("circuit", units[0] if units else site)
 
     def _same_site(self, reading: Reading, circuit: str, site: str) -> None:
@@ -245,21 +263,36 @@ class Drafter:
         at = self.known.master("site", there)
         if at is None or at.name != here.name:
             sentence = f"{circuit} is recorded at {there}, the row says {site}."
-            raise Stop("unit", Problem("unknown-id", sentence, "Check the unit and the site."))
+            problem = Problem("unknown-id", sentence, "Check the unit and the site.",
+                              choices=tuple(self.directory.units_at(site)))  # fmt: skip
+            raise Stop("unit", problem)
 
     def begun_at_site(self, reading: Reading, circuit: str) -> list[Fact]:
         """A unit that is begun provisionally stands at the site its row names."""
         site, name = reading.text("site"), split_holder(circuit)[1]
         unit = name.partition("/")[0]
-        if not self.provisional or not site or not circuit.startswith("circuit:"):
+        if not site or not (self.provisional or self.directory.recorder.begin):
+            return []
+        if not circuit.startswith("circuit:") or not self.may_begin(name):
             return []
         if self.known.master("unit", unit) is not None or self.known.circuits_of(unit):
             return []
+        if not self.may_begin(site) and (near := self._near_site(site)):
+            problem = Problem("unknown-id", f'No site "{site}" is in the book.',
+                              f"Near: {', '.join(near)}.", choices=(*near, NEW))  # fmt: skip
+            raise Stop("site", problem)
         facts: list[Fact] = []
         if self.known.master("site", site) is None:
             facts.append(_begun("site", site, {}))
         facts.append(_begun("unit", unit, {"site": site}))
         return [*facts, _begun("circuit", name, {"unit": unit})]
+
+    def may_begin(self, name: str) -> bool:
+        """Whether what is not in the book may be begun by a row that names it."""
+        return self.provisional or folded(name) in self.directory.recorder.begin
+
+    def _near_site(self, site: str) -> list[str]:
+        return [] if self.known.master("site", site) else self.known.near("site", site)
 
     def arriving(self, reading: Reading, cylinder: str, refrigerant: str) -> list[Fact]:
         """A cylinder described as it arrives, where its kind is named; else put in its place."""
@@ -450,31 +483,4 @@ _FACTS: dict[str, Callable[[Drafter, Reading], list[Fact]]] = {
     "weigh": _weigh, "ship": _leave, "return": _leave, "heel": _heel, "release": _release,
     "added by others": _by_others, "repair": repair_facts, INITIAL: test_facts,
     FOLLOW_UP: test_facts,
-}  # fmt: skip
-
-
-def stands_alone(reading: Reading) -> bool:
-    """Whether a row's draft needs nothing that movements before it may bring into the book."""
-    values = reading.values
-    return (
-        reading.action in ("charge", "recover", VISIT)
-        and "refrigerant" in values
-        and ("unit" in values or "circuit" in values)
-        and "site" not in values
-    )
-
-
-def names_in(reading: Reading) -> Iterator[tuple[str, str]]:
-    """The kinds and names a movement row speaks of, for reading them from the book at once."""
-    for name, value in reading.values.items():
-        if kind := _NAMED.get(name):
-            yield kind, value
-    if circuit := reading.circuit() or reading.text("site"):
-        yield "circuit", circuit
-
-
-_NAMED = {
-    "cylinder": "cylinder", "to cylinder": "cylinder", "technician": "person",
-    "supervised by": "person", "site": "site", "supplier": "party", "party": "party",
-    "owner": "party", "scale": "scale", "place": "place",
 }  # fmt: skip

@@ -6,6 +6,8 @@ Used by the command line and by imported sheets alike, so both read the same wor
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from ledger.facts.mass import Quantity
@@ -43,7 +45,7 @@ def read_field(
     reader = _READERS.get(field.shape)
     value = reader(words, unit, order) if reader else _other(field, words, aliases)
     if isinstance(value, Problem):
-        return Problem(value.code, f"{name}: {value.sentence}", value.remedy)
+        return replace(value, sentence=f"{name}: {value.sentence}")
     return value
 
 
@@ -56,6 +58,7 @@ def read_refrigerant(text: str, aliases: dict[str, str]) -> str | Problem:
             "refrigerant-unknown",
             f'"{text}": {found.why.rstrip(".")}.{near}',
             f'Write the R-number, or keep your own name for it: tarebook alias "{text}" R-...',
+            choices=found.candidates,
         )
     return found
 
@@ -65,7 +68,7 @@ def read_mass(text: str | float, unit: str | None = "lb") -> Quantity | Problem:
     found = parse_quantity(text, unit)
     if isinstance(found, Unclear):
         way_out = "Nothing was guessed." if found.readings else "Write it as 4.8 lb or 4 lb 8 oz."
-        return Problem("quantity-unclear", found.sentence(), way_out)
+        return Problem("quantity-unclear", found.sentence(), way_out, choices=typed(found.readings))
     return found
 
 
@@ -73,8 +76,16 @@ def read_day(text: object, order: str = "mdy", year: int | None = None) -> str |
     """A day as people write it, as an ISO date, or the question."""
     found = parse_day(text, order, year)
     if isinstance(found, Unclear):
-        return Problem("date-unclear", found.sentence(), "Write it as 2026-03-30.")
+        return Problem(
+            "date-unclear", found.sentence(), "Write it as 2026-03-30.",
+            choices=typed(found.readings),
+        )  # fmt: skip
     return found.isoformat()
+
+
+def typed(readings: Iterable[str]) -> tuple[str, ...]:
+    """Readings as a person types them: "4 lb 8 oz (4.5 lb)" without what explains it."""
+    return tuple(reading.partition(" (")[0] for reading in readings)
 
 
 def _mass(words: str, unit: str, _: str) -> Any | Problem:
@@ -167,6 +178,7 @@ def _other(field: Field, words: str, aliases: dict[str, str]) -> Any | Problem:
             "value-unclear",
             f'"{words}" is not one of the choices.',
             f"Choose {', '.join(field.choices)}.",
+            choices=field.choices,
         )
     return words
 

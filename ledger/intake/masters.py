@@ -6,7 +6,7 @@ because a change is made by a person, with its day and reason.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from hashlib import sha256
 from typing import Any
@@ -23,7 +23,7 @@ from ledger.intake.drafts import Drafted, Stop
 from ledger.intake.fields import read_day, read_field, read_mass
 from ledger.intake.headers import EXTRA_FIELDS
 from ledger.intake.plan import Plan
-from ledger.intake.reading import EMPTY, Reading, keep_extras
+from ledger.intake.reading import EMPTY, NOTHING_SAID, Reading, keep_extras
 from ledger.intake.sheets import Row, Unread, cell_text
 
 _BROUGHT = ("last addition", "rate", "open case")
@@ -39,11 +39,14 @@ class MasterFields:
         self.aliases = aliases
         self.order = plan.map.date_order
 
-    def read(self, row: Row) -> Reading:
-        """The values of a row in their canonical form, by field; the book is not asked."""
+    def read(self, row: Row, said: Mapping[str, str] = NOTHING_SAID) -> Reading:
+        """The values of a row in their canonical form, by field; the book is not asked.
+
+        `said` is what was answered about fields that the sheet has no column for.
+        """
         reading = Reading(row, self.plan, self.kind)
         unit = self.plan.map.unit
-        for name, text in self.plan.constants.items():
+        for name, text in (dict(self.plan.constants) | dict(said)).items():
             self._value(reading, name, text, unit, name)
         for column in self.plan.columns:
             if column.index < len(row.cells):
@@ -56,9 +59,12 @@ class MasterFields:
             )
             reading.problems.append(("name", problem))
         if not reading.problems:
-            said = canonical([self.kind, _folded(reading.values)])
-            reading.content = sha256(said.encode("utf-8", "surrogatepass")).hexdigest()
+            content = canonical([self.kind, _folded(reading.values)])
+            reading.content = sha256(content.encode("utf-8", "surrogatepass")).hexdigest()
         return reading
+
+    def forget_names(self) -> None:
+        """Names are read anew for each row."""
 
     def unit_of(self, row: Row) -> str:
         """The unit whose circuit a row of circuits is about, its name folded."""

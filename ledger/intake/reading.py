@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Any
 
 from ledger.facts.limits import LARGEST_TEXT
@@ -13,6 +15,8 @@ from ledger.intake.sheets import Row, Unread, cell_text
 
 EMPTY = frozenset(("", "-", "--", "–", "—", "n/a"))
 """What people write where there is nothing to write."""
+NOTHING_SAID: Mapping[str, str] = MappingProxyType({})
+"""What was answered about a row where nothing was."""
 UNKNOWN_AMOUNT = Quantity(NOTHING, "unknown")
 """Stands for an amount that nobody knows, which only an addition by others may have."""
 
@@ -24,7 +28,9 @@ class Reading:
     `action` is the movement (a key of ACTIONS) or the kind of masters; `day` the ISO day.
     `content` is the SHA-256 of what makes the row this row; the key of its entry is made of
     it and of how often the file has had it before. `tried` marks a recovery of nothing that
-    is explained in words ("0 - flat").
+    is explained in words ("0 - flat"). `answers` is what a person answered about the row, by
+    field, where the row was read with it; `doubt` the refrigerant as written where its writer
+    did not know it.
     """
 
     row: Row
@@ -38,6 +44,8 @@ class Reading:
     problems: list[tuple[str, Problem]] = field(default_factory=list)
     estimated: bool = False
     tried: bool = False
+    answers: Mapping[str, str] | None = None
+    doubt: str = ""
 
     def text(self, name: str) -> str:
         """A text field, empty where the row does not have it."""
@@ -96,7 +104,10 @@ def keep_extras(reading: Reading) -> None:
 
 
 def unread(header: str, cell: Unread) -> Problem:
-    """The problem of a cell that shows no value of its own."""
+    """The problem of a cell that shows no value of its own, or one that a person can settle."""
+    if cell.asks:
+        return Problem("row-doubtful", f'The cell under "{header}" {cell.why}.',
+                       "Answer with the value that is meant.")  # fmt: skip
     return Problem(
         "value-unclear", f'The cell under "{header}" {cell.why}.',
         "Type the value, or open the file in a spreadsheet program and save it again.",

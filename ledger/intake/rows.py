@@ -6,21 +6,38 @@ Nothing is guessed: what can be read two ways is a problem with its readings.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from ledger.facts.calendar import EARLIEST
 from ledger.facts.mass import NOTHING, Quantity
+from ledger.facts.masters import UNKNOWN
 from ledger.facts.problems import Problem
 from ledger.facts.verbs import CAUSES, CLAIMS
 from ledger.intake.actions import ACTIONS, VISIT, action_of, stock_of
 from ledger.intake.dates import parse_time
 from ledger.intake.deciding import decide
-from ledger.intake.fields import read_cents, read_day, read_field, read_mass, read_refrigerant
+from ledger.intake.fields import (
+    read_cents,
+    read_day,
+    read_field,
+    read_mass,
+    read_refrigerant,
+    typed,
+)
 from ledger.intake.headers import MOVEMENTS, fields_of
 from ledger.intake.plan import Plan
-from ledger.intake.reading import EMPTY, UNKNOWN_AMOUNT, Reading, clean_text, keep_extras, unread
+from ledger.intake.reading import (
+    EMPTY,
+    NOTHING_SAID,
+    UNKNOWN_AMOUNT,
+    Reading,
+    clean_text,
+    keep_extras,
+    unread,
+)
 from ledger.intake.sheets import Row, Unread, cell_text
 from ledger.intake.unclear import Unclear
 
@@ -34,6 +51,8 @@ _ESTIMATE = re.compile(
 _KEPT = 20_000
 """Different days, and different texts, that are kept as they were read."""
 _BETWEEN = re.compile(r" *(?:;|->|→|>|/|, ) *")
+_ALTERNATIVES = re.compile(r" *(?:/|\bor\b|\|) *", re.IGNORECASE)
+_NUMBERED = re.compile(r"[0-9]{2,4}")
 _MASSES = frozenset((
     "amount", "added", "recovered", "gross before", "gross after", "gross", "tare",
 ))  # fmt: skip
@@ -70,10 +89,16 @@ class Fields:
             for one in plan.columns
         ]
 
-    def read(self, row: Row) -> Reading:
-        """The values of a movement row; its problems are those of reading alone."""
+    def read(self, row: Row, said: Mapping[str, str] = NOTHING_SAID) -> Reading:
+        """The values of a movement row; its problems are those of reading alone.
+
+        `said` is what was answered about fields that the sheet has no column for.
+        """
         reading = Reading(row, self.plan)
         for name, text in self.plan.constants.items():
+            if name not in said:
+                self.readers[name](reading, name, text, self.plan.map.unit)
+        for name, text in said.items():
             self.readers[name](reading, name, text, self.plan.map.unit)
         cells, count = row.cells, len(row.cells)
         for index, name, unit, header, reader in self.columns:
@@ -89,6 +114,10 @@ class Fields:
         keep_extras(reading)
         decide(reading)
         return reading
+
+    def forget_names(self) -> None:
+        """Read the names of refrigerants anew, after an alias was added."""
+        self._named.clear()
 
     def moment(self, row: Row) -> int:
         """When a row happened, as a number to sort by; 0 where that cannot be told.
@@ -150,7 +179,8 @@ class Fields:
             return
         found = parse_time(cell)
         if isinstance(found, Unclear):
-            problem = Problem("date-unclear", found.sentence(), "Write the time as 14:05.")
+            problem = Problem("date-unclear", found.sentence(), "Write the time as 14:05.",
+                              choices=typed(found.readings))  # fmt: skip
             reading.problems.append((name, problem))
         else:
             reading.time = found
@@ -174,7 +204,8 @@ class Fields:
         text = cell_text(cell)
         found = read_mass(f"1 {text}", None)
         if isinstance(found, Problem):
-            problem = Problem("value-unclear", f'"{text}" is no unit.', "Write lb, oz, kg or g.")
+            problem = Problem("value-unclear", f'"{text}" is no unit.', "Write lb, oz, kg or g.",
+                              choices=("lb", "oz", "kg", "g"))  # fmt: skip
             reading.problems.append((name, problem))
         else:
             reading.values[name] = found.written.split()[-1]
@@ -218,10 +249,12 @@ class Fields:
                 self._named[cell] = kept
         found, text = kept
         if isinstance(found, Problem):
-            reading.problems.append((name, found))
-        else:
-            reading.values[name] = found
-            reading.values["refrigerant as written"] = text
+            if not _in_doubt(text):
+                reading.problems.append((name, found))
+                return
+            found, reading.doubt = UNKNOWN, text
+        reading.values[name] = found
+        reading.values["refrigerant as written"] = text
 
     def _action(self, reading: Reading, name: str, cell: object, _: str) -> None:
         text = cell_text(cell)
@@ -232,6 +265,7 @@ class Fields:
             problem = Problem(
                 "value-unclear", f'"{text[:80]}" is no action that is known here.',
                 f"Write {', '.join(name for name in ACTIONS if name != VISIT)}.",
+                choices=tuple(name for name in ACTIONS if name != VISIT),
             )  # fmt: skip
             reading.problems.append((name, problem))
 
@@ -245,7 +279,8 @@ class Fields:
             return
         reading.values[name] = text
         problem = Problem("value-unclear", f'"{text[:80]}" is no stock kind.',
-                          "Write virgin, reclaimed, recovered or unknown.")  # fmt: skip
+                          "Write virgin, reclaimed, recovered or unknown.",
+                          choices=("virgin", "reclaimed", "recovered", "unknown"))  # fmt: skip
         reading.problems.append((name, problem))
 
     def _choice(self, reading: Reading, name: str, cell: object, _: str) -> None:
@@ -258,7 +293,8 @@ class Fields:
             return
         reading.values[name] = text
         problem = Problem("value-unclear", f'"{text[:80]}" is no {name} that is known here.',
-                          f"Write {', '.join(choices)}, or leave it empty.")  # fmt: skip
+                          f"Write {', '.join(choices)}, or leave it empty.",
+                          choices=tuple(choices))  # fmt: skip
         reading.problems.append((name, problem))
 
     def _kind(self, reading: Reading, name: str, cell: object, _: str) -> None:
@@ -280,6 +316,14 @@ class Fields:
             reading.problems.append((name, found))
         else:
             reading.values[name] = found
+
+
+@lru_cache(maxsize=1024)
+def _in_doubt(text: str) -> bool:
+    """Whether the writer did not know the refrigerant himself: "22/410?", "R-22 or R-410A"."""
+    parts = [part for part in _ALTERNATIVES.split(text.strip(" ?")) if part]
+    several = len(parts) > 1 and all(map(_NUMBERED.search, parts))
+    return several or ("?" in text and bool(_NUMBERED.search(text))) or text.casefold() == UNKNOWN
 
 
 def _in_words(reading: Reading, text: str, unit: str) -> Quantity | None:

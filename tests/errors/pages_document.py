@@ -25,7 +25,8 @@ CASES = _cases()
 _HEAD = """# Refusals
 
 Every refusal is one sentence and a next step, with its code in brackets; nothing was written.
-Exit code 2: what was asked cannot be done so. Exit code 3: the book itself is in the way. Problems
+Exit code 2: what was asked cannot be done so. Exit code 3: the book itself is in the way. Exit
+code 4: an import left rows that wait for an answer; what could be recorded of the file is. Problems
 that meet in one entry are told in the order of this page. `tarebook refusal CODE` prints a page.
 
 This page is generated from the pages and the reproductions, which a test runs. Each reproduction
@@ -46,7 +47,7 @@ def document() -> str:
         parts.append(f"\n## {code}\n\n" + "\n".join(f"{line}  " for line in lines).rstrip() + "\n")
         shown = [f"$ {line}" for line in case.get("setup", ())]
         if case.get("prepare"):
-            shown.append(f"(the book is made {case['prepare']})")
+            shown.append(case.get("prepared", f"(the book is made {case['prepare']})"))
         shown += [f"({name} is: {text.strip()!r})" for name, text in case.get("files", {}).items()]
         shown += [f"$ {case['command']}", case["error"]]
         parts.append("\n```text\n" + "\n".join(shown) + "\n```\n")

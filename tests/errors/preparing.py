@@ -70,6 +70,21 @@ def _small_limits(folder: Path) -> Iterator[None]:
         yield
 
 
+@contextmanager
+def _hidden_row(folder: Path) -> Iterator[None]:
+    """A workbook with one row of a job, which somebody has hidden."""
+    from openpyxl import Workbook
+
+    book = Workbook()
+    sheet = book.worksheets[0]
+    sheet.title = "Charges"
+    sheet.append(["Date", "Unit", "lb", "Tank", "Tech"])
+    sheet.append(["6/1/26", "RTU-1", 2, "410-1", "Dana Field"])
+    sheet.row_dimensions[2].hidden = True
+    book.save(folder / "jobs.xlsx")
+    yield
+
+
 PREPARE: dict[str, Callable[[Path], AbstractContextManager[None]]] = {
     "": lambda folder: nullcontext(),
     "older": lambda folder: _revision(folder, "0001"),
@@ -78,5 +93,6 @@ PREPARE: dict[str, Callable[[Path], AbstractContextManager[None]]] = {
     "held": _held,
     "read only": _read_only,
     "small limits": _small_limits,
+    "hidden row": _hidden_row,
 }
 """How each kind of trouble is made, by the word a catalogue file uses for it."""

@@ -17,7 +17,7 @@ from ledger.facts.mass import POUND, Mass, quantity
 from ledger.facts.verbs import opening
 from ledger.intake.columns import ColumnMap
 from ledger.intake.importing import run_import
-from ledger.intake.report import ImportReport
+from ledger.intake.report import ImportReport, RowOutcome
 
 OPENED = "2025-01-02"
 
@@ -54,12 +54,12 @@ class Shop:
     def take(
         self, path: Path, column_map: ColumnMap | None = None, strict: bool = False,
         provisional: bool = False, dry_run: bool = False, sheets: Sequence[str] = (),
-        rejects: Path | None = None,
+        answers: Path | None = None,
     ) -> ImportReport:  # fmt: skip
         """Import a file."""
         return run_import(
             self.book, path, moment=self.moment, column_map=column_map, strict=strict,
-            provisional=provisional, dry_run=dry_run, sheets=sheets, rejects=rejects,
+            provisional=provisional, dry_run=dry_run, sheets=sheets, answers=answers,
         )  # fmt: skip
 
     def record(self, *facts: Fact, key: str = "") -> Outcome:
@@ -80,7 +80,7 @@ class Shop:
                 {"day": one.occurred_on, "time": one.occurred_time, "person": one.person,
                  "number": one.number, **one.content()}
                 for one in reader.entries()
-                if one.content()["verb"] not in ("init", "test")
+                if one.content()["verb"] not in ("init", "test", "answer", "import")
             ]  # fmt: skip
 
     def moves(self) -> list[tuple[str, str, str, str, str]]:
@@ -162,8 +162,13 @@ def masters() -> Iterator[Fact]:
 
 
 def reasons(report: ImportReport) -> dict[int, str]:
-    """The code of the first problem of each rejected row, by row."""
-    return {one.row: one.problems[0].code for one in report.rejected}
+    """The code of the first problem of each row held out, in question or rejected, by row."""
+    return {one.row: one.problems[0].code for one in held(report)}
+
+
+def held(report: ImportReport) -> list[RowOutcome]:
+    """The rows that wait for a person, in the order of the sheet."""
+    return sorted((*report.questions, *report.rejected), key=lambda one: one.row)
 
 
 def flags(report: ImportReport) -> dict[int, list[str]]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.intake.shop import Shop, flags, new, reasons, table
+from ledger.intake.questions import ASKED
+from tests.intake.shop import Shop, flags, held, new, reasons, table
 
 JOBS = "Date,Unit,Added,Recovered,Tank,Recovery tank,Tech,Ticket #"
 
@@ -204,21 +205,22 @@ def test_units_of_weight_stand_in_headings_and_in_a_column(shop: Shop) -> None:
         ("3/1/26,RTU-1,1,,410-1,,TB,\x07", "text-unfit", "H2"),
     ],
 )
-def test_what_cannot_be_read_or_cannot_be_true_is_rejected(
+def test_what_cannot_be_read_or_cannot_be_true_is_held_out(
     shop: Shop, row: str, code: str, cell: str
 ) -> None:
     before = shop.head()
     report = shop.take(shop.csv(JOBS + "\n" + row))
-    (rejected,) = report.rejected
-    assert report.counts == {"rejected": 1} and shop.head() == before
-    first = rejected.problems[0]
+    (out,) = held(report)
+    asked = code in ASKED
+    assert report.counts == {"question" if asked else "rejected": 1} and shop.head() == before
+    first = out.problems[0]
     assert (first.code, first.where) == (code, f"jobs.csv!{cell}")
     assert first.sentence.endswith(".") and first.remedy
 
 
 def test_near_matches_are_offered(shop: Shop) -> None:
     report = shop.take(shop.csv(JOBS + "\n3/1/26,RTU 1,1,,410.1,,TB,"))
-    cylinder, unit = report.rejected[0].problems
+    cylinder, unit = report.questions[0].problems
     assert "410-1" in cylinder.remedy and cylinder.where == "jobs.csv!E2"
     assert "RTU-1" in unit.remedy and unit.where == "jobs.csv!B2"
 
@@ -231,7 +233,7 @@ def test_a_unit_of_another_site_is_not_the_one_meant(shop: Shop) -> None:
         3/1/26,some other words,RTU-1,1,410-1,TB
     """))  # fmt: skip
     assert reasons(report) == {3: "unknown-id"}
-    assert "is recorded at Ashdown Market" in report.rejected[0].problems[0].sentence
+    assert "is recorded at Ashdown Market" in report.questions[0].problems[0].sentence
 
 
 def test_a_site_stands_for_its_one_unit(shop: Shop) -> None:
@@ -245,7 +247,7 @@ def test_a_site_stands_for_its_one_unit(shop: Shop) -> None:
     """))  # fmt: skip
     assert [move[2] for move in shop.moves()] == ["circuit:A-401"]
     assert reasons(report) == {3: "circuit-needed", 4: "unknown-id"}
-    assert "CH-1, RTU-3" in report.rejected[0].problems[0].sentence
+    assert "CH-1, RTU-3" in report.questions[0].problems[0].sentence
 
 
 def test_a_cell_without_a_value_of_its_own_is_not_taken_for_empty(shop: Shop) -> None:

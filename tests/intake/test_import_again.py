@@ -12,7 +12,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from ledger.book.journal import Book, BookPlace
-from ledger.facts.problems import Refused
 from tests.intake.shop import Shop, lb, masters, new, reasons
 
 HEADINGS = [
@@ -47,10 +46,10 @@ def sheet(shop: Shop, rows: list[list[str]], name: str = "jobs.csv") -> Path:
 
 def test_again_is_already(shop: Shop) -> None:
     path = sheet(shop, ROWS)
-    assert shop.take(path).counts == {"recorded": GOOD, "rejected": BAD}
+    assert shop.take(path).counts == {"recorded": GOOD, "question": 1, "rejected": 1}
     head = shop.head()
     report = shop.take(path)
-    assert report.counts == {"already": GOOD, "rejected": BAD} and shop.head() == head
+    assert report.counts == {"already": GOOD, "question": 1, "rejected": 1} and shop.head() == head
     assert [one.entry for one in report.already] == [3, 4, 5, 6, 7]
 
 
@@ -59,7 +58,7 @@ def test_after_sorting_and_inserting_only_what_is_new_is_recorded(shop: Shop) ->
     more = [*reversed(ROWS), ["3/2/26", "RTU-3", "1.5", "", "410-2", "", "DO", "T-9", ""]]
     random.Random(3).shuffle(more)
     assert shop.take(sheet(shop, more, "other name.csv")).counts == {
-        "already": GOOD, "rejected": BAD, "recorded": 1,
+        "already": GOOD, "question": 1, "rejected": 1, "recorded": 1,
     }  # fmt: skip
 
 
@@ -90,88 +89,6 @@ def test_a_corrected_row_goes_in_alone(shop: Shop) -> None:
     report = shop.take(sheet(shop, mended))
     assert report.counts == {"already": GOOD, "recorded": 1, "rejected": 1}
     assert shop.moves()[-1][4] == "4.8 lb"
-
-
-@pytest.mark.parametrize("kind", ["csv", "xlsx"])
-def test_rejected_rows_are_mended_in_their_file(shop: Shop, kind: str) -> None:
-    formula, plain = ROWS[6], [*ROWS[6][:8], "see ticket"]
-    path = sheet(shop, ROWS)
-    if kind == "xlsx":
-        path = shop.xlsx({"Charges": [HEADINGS, *ROWS[:6], plain]})
-    out = shop.folder / f"rejected.{kind}"
-    report = shop.take(path, rejects=out)
-    assert report.counts["rejected"] == BAD and report.reject_file == str(out)
-    rows = cells_of(out)
-    extra = ["sheet", "row", "cell", "code", "reason", "remedy"]
-    assert rows[0] == [*HEADINGS, *(f"tarebook {name}" for name in extra)]
-    where = [row[len(HEADINGS) :][:4] for row in rows[1:]]
-    name = "Charges" if kind == "xlsx" else ""
-    assert where == [
-        [name, "7", "C7", "quantity-unclear"], [name, "8", "A8", "date-unclear"],
-    ]  # fmt: skip
-    assert rows[1][: len(HEADINGS)] == ROWS[5]
-    # Taken in as it is, it is rejected again and nothing more.
-    assert shop.take(out, rejects=shop.folder / f"again.{kind}").counts == {"rejected": BAD}
-    assert cells_of(shop.folder / f"again.{kind}")[0] == rows[0]
-    mend(out, 2, 3, "4.8")
-    mend(out, 3, 1, "6/30/25")
-    assert shop.take(out).counts == {"recorded": 2}
-    assert shop.take(out).counts == {"already": 2}
-    note = plain[8] if kind == "xlsx" else formula[8]
-    assert [entry.get("note") for entry in shop.entries()][-2:] == [note, None]
-    assert shop.take(path).counts == {"already": GOOD, "rejected": BAD}
-
-
-def cells_of(path: Path) -> list[list[str]]:
-    if path.suffix == ".csv":
-        with path.open(newline="", encoding="utf-8-sig") as file:
-            return list(csv.reader(file))
-    from openpyxl import load_workbook
-
-    book = load_workbook(path)
-    assert all(cell.data_type != "f" for row in book.worksheets[0].rows for cell in row)
-    return [
-        ["" if cell is None else str(cell) for cell in row] for row in book.worksheets[0].values
-    ]
-
-
-def mend(path: Path, row: int, column: int, text: str) -> None:
-    if path.suffix == ".csv":
-        rows = cells_of(path)
-        rows[row - 1][column - 1] = text
-        with path.open("w", newline="", encoding="utf-8") as file:
-            csv.writer(file).writerows(rows)
-        return
-    from openpyxl import load_workbook
-
-    book = load_workbook(path)
-    book.worksheets[0].cell(row, column).value = text
-    book.save(path)
-
-
-def test_a_reject_file_carries_what_the_name_of_its_sheet_said(shop: Shop) -> None:
-    shop.take(shop.csv("Date,Unit,lb,Tank,Tech\n3/1/26,RTU-1,4-8,410-1,TB", "charges.csv"),
-              rejects=shop.folder / "out.csv")  # fmt: skip
-    mend(shop.folder / "out.csv", 2, 3, "4.8")
-    assert shop.take(shop.folder / "out.csv").recorded == 1
-    assert shop.entries()[0]["verb"] == "charge"
-
-
-def test_a_text_that_looks_like_a_formula_stays_text(shop: Shop) -> None:
-    shop.take(sheet(shop, ROWS[6:]), rejects=shop.folder / "out.csv")
-    assert "'=see ticket" in (shop.folder / "out.csv").read_text(encoding="utf-8-sig")
-
-
-def test_no_reject_file_is_written_over_or_written_for_nothing(shop: Shop) -> None:
-    out = shop.folder / "out.csv"
-    assert shop.take(sheet(shop, ROWS[:1]), rejects=out).reject_file == "" and not out.exists()
-    out.write_text("mine")
-    before = shop.head()
-    for place, code in ((out, "file-exists"), (shop.folder / "no" / "x.csv", "file-unwritable")):
-        with pytest.raises(Refused) as caught:
-            shop.take(sheet(shop, ROWS), rejects=place)
-        assert caught.value.problems[0].code == code
-    assert out.read_text() == "mine" and shop.head() == before
 
 
 # --- the order of rows -------------------------------------------------------------------
@@ -241,9 +158,9 @@ def test_others_may_write_between_two_imports(shop: Shop) -> None:
 
 def test_batches_join_without_a_seam(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     """With units of work of two rows, and another writer between them, all is as in one."""
-    from ledger.intake import importing
+    from ledger.intake import importing, running
 
-    monkeypatch.setattr(importing, "BATCH_ROWS", 2)
+    monkeypatch.setattr(running, "BATCH_ROWS", 2)
     told: list[int] = []
 
     def between(done: int, total: int) -> None:
@@ -253,11 +170,12 @@ def test_batches_join_without_a_seam(shop: Shop, monkeypatch: pytest.MonkeyPatch
     report = importing.run_import(
         shop.book, sheet(shop, ROWS), moment=shop.moment, strict=True, progress=between
     )
-    assert report.counts == {"recorded": GOOD, "rejected": BAD} and told == [2, 4, 6, 7]
+    assert report.counts == {"recorded": GOOD, "question": 1, "rejected": 1}
+    assert told == [2, 4, 6, 7]
     assert shop.held("410-1") == "18.50"
 
 
-def test_a_reject_file_that_cannot_be_written_does_not_take_the_report_with_it(
+def test_an_answers_file_that_cannot_be_written_does_not_take_the_report_with_it(
     shop: Shop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     from ledger.facts.problems import refuse
@@ -266,7 +184,7 @@ def test_a_reject_file_that_cannot_be_written_does_not_take_the_report_with_it(
     def full(*_: object) -> None:
         raise refuse("file-unwritable", "The disk is full.", "Make room.")
 
-    monkeypatch.setattr(importing, "write_rejects", full)
-    report = shop.take(sheet(shop, ROWS), rejects=shop.folder / "out.csv")
-    assert report.recorded == GOOD and report.reject_file == ""
+    monkeypatch.setattr(importing, "write_answers", full)
+    report = shop.take(sheet(shop, ROWS), answers=shop.folder / "out.csv")
+    assert report.recorded == GOOD and report.answers_file == ""
     assert report.notes == ["The disk is full. Make room. [file-unwritable]"]

@@ -37,7 +37,8 @@ def _take(book: Book, file: Path, rows: tuple[tuple[str, ...], ...]) -> ImportRe
 
 def _facts(book: Book, report: ImportReport) -> list[Fact]:
     with book.reading() as reader:
-        return [fact for entry in reader.entries(report.first) for fact in entry.facts()]
+        rows = reader.entries(report.first, report.last)
+        return [fact for entry in rows for fact in entry.facts()]
 
 
 def _row(done: str, *cells: str) -> tuple[tuple[str, ...], ...]:
