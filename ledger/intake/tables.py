@@ -20,6 +20,7 @@ from ledger.intake.columns import (
 from ledger.intake.headers import (
     MASS_FIELDS,
     MOVEMENTS,
+    fields_of,
     header_unit,
     header_words,
 )
@@ -172,23 +173,21 @@ class Headings:
         last: int,
     ) -> Looked:  # fmt: skip
         looked = Looked(self.sheet, first=first, last=last, titles=titles)
-        for column_map in self._maps():
-            if column_map.fits(cells):
-                self.fitted = self.fitted or column_map is self.chosen
-                looked.proposal = as_mapped(column_map, cells, self.name, number)
-                looked.plan = self._plan(column_map, cells, number)
-                return looked
-        found = propose(cells, self.name, number)
-        if self.settings is not None:
-            found = _with_settings(found, self.settings)
-        found = _by_titles(found, titles)
-        looked.proposal = found
-        if found.ready:
-            looked.plan = self._plan(found.map, cells, number)
-        if not found.map.year:
-            named = [*titles, Title(self.name, "the name of the sheet" if self.sheet else
-                                    "the name of the file")]  # fmt: skip
-            looked.year = year_of(named)
+        fitting = next((one for one in self._maps() if one.fits(cells)), None)
+        if fitting is not None:
+            self.fitted = self.fitted or fitting is self.chosen
+            looked.proposal = as_mapped(fitting, cells, self.name, number)
+            looked.plan = self._plan(fitting, cells, number)
+        else:
+            found = propose(cells, self.name, number)
+            if self.settings is not None:
+                found = _with_settings(found, self.settings)
+            looked.proposal = found = _by_titles(found, titles)
+            if found.ready:
+                looked.plan = self._plan(found.map, cells, number)
+        if not looked.proposal.map.year:
+            where = "the name of the sheet" if self.sheet else "the name of the file"
+            looked.year = year_of([*titles, Title(self.name, where)])
         return looked
 
     def _plan(self, column_map: ColumnMap, cells: Sequence[object], number: int) -> Plan:
@@ -200,6 +199,8 @@ class Headings:
 def _with_settings(found: Proposal, said: ColumnMap) -> Proposal:
     """The proposal with what a person set for all tables alike."""
     for name, text in said.constants.items():
+        if name not in fields_of(found.map.records):
+            continue
         found = with_constant(found, name, text, "--set")
     return replace(found, map=replace(
         found.map, year=said.year or found.map.year, date_order=said.date_order, unit=said.unit,

@@ -145,6 +145,23 @@ def test_a_year_that_something_speaks_against_is_not_used(
     assert first.day == "" and [one.code for _, one in first.problems] == ["date-unclear"]
 
 
+def test_the_year_of_a_title_serves_a_kept_map_too(tmp_path: Path) -> None:
+    path = csv_of(tmp_path, ("Log 2025",), ("Wann", "Wo"), ("6/3", "RTU-1"))
+    kept = ColumnMap("x", columns={"Wann": "date", "Wo": "unit"}, constants={"action": "charge"})
+    assert taken(path, kept).read()[3].day == "2025-06-03"
+
+
+def test_what_is_set_without_columns_holds_for_every_table(tmp_path: Path) -> None:
+    head = ("Date", "Unit", "Lbs")
+    path = csv_of(tmp_path, head, ("6/3", "RTU-1", "4"), (),
+                  ("Unit", "Date", "Net"), ("RTU-1", "6/4", "5"), (),
+                  ("Site", "Address"), ("North", "4 Elm St"))  # fmt: skip
+    chosen = with_changes(ColumnMap(""), {}, {"year": "2025", "action": "charge"})
+    read = taken(path, chosen).read()
+    assert [one.action for one in read.values()] == ["charge", "charge", "site"]
+    assert [one.day for one in read.values()] == ["2025-06-03", "2025-06-04", ""]
+
+
 def test_a_year_that_is_set_is_used(tmp_path: Path) -> None:
     path = csv_of(tmp_path, HEAD, ("6/3", *ONE[1:]))
     chosen = with_changes(ColumnMap(""), {}, {"year": "2025"})
