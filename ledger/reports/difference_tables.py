@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from ledger.answers.working import Input, Working
 from ledger.properties.no_data import NoSoundData
 from ledger.properties.saturation import Properties, properties
-from ledger.properties.units import Air, fahrenheit
-from ledger.reports.property_tables import BUBBLE, DEW, gauge
+from ledger.properties.units import Air, fahrenheit, in_unit
+from ledger.reports.property_tables import BUBBLE, DEW
 from ledger.reports.property_words import caution, number, provenance, source_note, told
 from ledger.reports.table import Column, Table
 
@@ -73,7 +73,9 @@ def difference_table(
     saturation, one = found
     by = kind.of(measured.line, saturation) * 1.8
     point = "saturation" if one is not None and one.one_curve else f"{kind.curve} point"
-    basis = "typed in" if one is None else f"{measured.written}, {gauge(_pascal(measured), air)}"
+    basis = "typed in"
+    if one is not None:
+        basis = f"at {measured.written}, {told(in_unit(_pascal(measured), 'psia'))} psia"
     row = {
         "line": number(fahrenheit(measured.line), 1),
         "saturation": number(fahrenheit(saturation), 1), "point": point,
