@@ -202,6 +202,14 @@ def tell_weighing(recorder: Recorder, outcome: Outcome) -> None:
         )
 
 
+def tell_twice(recorder: Recorder, outcome: Outcome, dry_run: bool) -> None:
+    """One line where what was typed looks like an entry that is there already."""
+    from ledger.intake.jobs import typed_twice
+
+    if line := typed_twice(recorder, outcome, dry_run):
+        typer.echo(line)
+
+
 def tell_correction(recorder: Recorder, outcome: Outcome, target: Entry) -> None:
     """What a correction changes: the latest rate of every circuit it touched."""
     circuits = {

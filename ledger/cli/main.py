@@ -50,13 +50,14 @@ def _assemble() -> None:
         movements,
         pressures,
         refusals,
+        same_job,
         service,
         stock,
     )  # fmt: skip
 
     for module in (
-        bookkeeping, masters, movements, stock, service, corrections, answers, disposals, listings,
-        files, pressures, demo, refusals,
+        bookkeeping, masters, movements, stock, service, corrections, same_job, answers,
+        disposals, listings, files, pressures, demo, refusals,
     ):  # fmt: skip
         module.register(app)
 

@@ -195,7 +195,7 @@ def charge(
     provisional: Provisional = False, key: Key = "", book: BookOption = "",
 ) -> None:  # fmt: skip
     """Put refrigerant from a cylinder into a circuit, and answer with the leak rate."""
-    from ledger.cli.after import tell_charge
+    from ledger.cli.after import tell_charge, tell_twice
     from ledger.facts.facts import SameLeak
     from ledger.facts.verbs import CLAIMS
     from ledger.facts.verbs import charge as facts_of
@@ -220,6 +220,7 @@ def charge(
     def tell(recorder: Recorder, outcome: Outcome) -> None:
         headline(outcome, dry_run, moved(outcome))
         tell_charge(recorder, outcome, explain)
+        tell_twice(recorder, outcome, dry_run)
 
     write(Writing(book, key, dry_run, because, provisional), draft, tell)
 
@@ -233,7 +234,7 @@ def recover(
     book: BookOption = "",
 ) -> None:  # fmt: skip
     """Take refrigerant out of a circuit into a recovery cylinder; 0 records an attempt."""
-    from ledger.cli.after import tell_recovery
+    from ledger.cli.after import tell_recovery, tell_twice
     from ledger.facts.verbs import recover as facts_of
     from ledger.facts.weights import IN
 
@@ -259,6 +260,7 @@ def recover(
     def tell(recorder: Recorder, outcome: Outcome) -> None:
         headline(outcome, dry_run, moved(outcome))
         tell_recovery(recorder, outcome)
+        tell_twice(recorder, outcome, dry_run)
 
     write(Writing(book, key, dry_run, because, provisional), draft, tell)
 

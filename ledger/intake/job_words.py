@@ -123,7 +123,10 @@ def settled_away(draft: Draft, entry: int, by: list[int]) -> Problem:
 def repeated(entry: Entry, record: Record, like: Likeness, number: int) -> str:
     """The line told after an entry was typed that looks like one in the book."""
     shown = replace(side_of_entry(entry, {record.way}), source="").words().removesuffix(", ")
+    said = f"Looks like entry {entry.number}: {shown} ({like.words()})"
+    if not number:
+        return f"{said}."
     return (
-        f"Looks like entry {entry.number}: {shown} ({like.words()}); if it is the same job:"
-        f" tarebook same-job {entry.number} {number} --keep {entry.number}"
+        f"{said}; if it is the same job: tarebook same-job {entry.number} {number}"
+        f" --keep {entry.number}"
     )

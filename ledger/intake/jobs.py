@@ -236,7 +236,8 @@ class Jobs:
         if answer == INSTEAD:
             ways = found[number].ways
             self._taken_back = (number, ways)
-            back = reversal_of(writer, entry, ways, f"the same job as {draft.source}, which counts")
+            gone = {line for line, _ in writer.reversed_lines(number)}
+            back = reversal_of(entry, gone, ways, f"the same job as {draft.source}, which counts")
             return Verdict(number, draft=replace(draft, facts=(back, *draft.facts)))
         shown = question(
             draft, entry, found[number].like, found[number].ways, list(entries)[1:],
@@ -302,13 +303,20 @@ def _gone(reader: Reader, draft: Draft, decided: dict[str, str], answer: str) ->
     return Verdict(0, settled_away(draft, 0, []))
 
 
-def reversal_of(reader: Reader, entry: Entry, ways: set[int], why: str) -> Reversal:
+def job_ways(entry: Entry, gone: set[int]) -> set[int]:
+    """The ways of the charges and recoveries of an entry but for the lines taken back."""
+    return {
+        WAYS[purpose] for line, fact in enumerate(entry.facts())
+        if line not in gone and (purpose := _purpose(fact)) in WAYS
+    }  # fmt: skip
+
+
+def reversal_of(entry: Entry, gone: set[int], ways: set[int], why: str) -> Reversal:
     """What takes back the job of an entry: the movements that are alike, with what goes along.
 
-    Where movements of other `ways` stand in the entry, only those alike are taken back, and
-    the differences that were posted for their cylinders.
+    `gone` are the lines taken back already. Where movements of other `ways` stand in the
+    entry, only those alike are taken back, and the differences posted for their cylinders.
     """
-    gone = {line for line, _ in reader.reversed_lines(entry.number)}
     facts = entry.facts()
     standing = [line for line in range(len(facts)) if line not in gone]
     jobs = [line for line in standing if _purpose(facts[line]) in WAYS]
@@ -338,10 +346,11 @@ def _stays(fact: Fact) -> bool:
     return isinstance(fact, Reversal | Setting) or (isinstance(fact, Described) and bool(fact.new))
 
 
-def typed_twice(recorder: Recorder, outcome: Outcome) -> str:
+def typed_twice(recorder: Recorder, outcome: Outcome, dry_run: bool = False) -> str:
     """One line where an entry just typed looks like one that is there, else empty.
 
     Only what an index finds is looked at: the same circuit, and houses of the same number.
+    The command that settles it is named but in a dry run.
     """
     if outcome.entry is None:
         return ""
@@ -369,7 +378,7 @@ def typed_twice(recorder: Recorder, outcome: Outcome) -> str:
         for other, like in index.like(record):
             entry = writer.entry(other.entry)
             if entry is not None and entry.key not in decided:
-                return repeated(entry, other, like, number)
+                return repeated(entry, other, like, 0 if dry_run else number)
     return ""
 
 

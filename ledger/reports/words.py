@@ -121,6 +121,8 @@ def _other(fact: Fact) -> str:
         return f"{fact.circuit}: last addition {fact.last_addition} by the older records"
     if isinstance(fact, Decision):
         return f"{fact.subject}: {fact.question}: {fact.answer} ({fact.basis})"
+    if isinstance(fact, Setting) and fact.setting == "job decision":
+        return "two jobs, decided" if fact.value["answer"] == "both" else "one job, decided"
     if isinstance(fact, Setting):
         return f"{fact.setting} {fact.key}: {fact.value}"
     if isinstance(fact, Attachment):
