@@ -1,4 +1,4 @@
-"""The demo shop: a contractor's sheets taken into a book, and a day's answers from it.
+"""The demo shops: invented contractors' sheets taken into a book, and a day's answers from it.
 
 Everything is made from the spreadsheet files under `fixtures/`, through the same import and
 the same commands a shop uses; nothing shown is stored.
@@ -6,7 +6,6 @@ the same commands a shop uses; nothing shown is stored.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -14,21 +13,30 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from ledger.cli.demo_sheets import Shop, take_in
 from ledger.facts.problems import refuse
 
 if TYPE_CHECKING:
     from ledger.book.cut import Cut
     from ledger.book.journal import Book
     from ledger.book.reader import Reader
-    from ledger.intake.report import ImportReport
 
-SHOP = "brindlewick"
-DEMO_DAY = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
-"""The moment the demo shop lives in, so that its answers are the same on every day."""
-SHEETS = (
-    "office.xlsx", "receipts.csv", "jobs-2025.xlsx", "jobs-2026.xlsx", "by-others-2026.csv",
-    "charges-mended.csv",
+BRINDLEWICK = Shop(
+    "brindlewick", "Brindlewick Mechanical", "America/Chicago",
+    datetime(2026, 11, 25, 15, 0, tzinfo=UTC),
+    ("office.xlsx", "receipts.csv", "jobs-2025.xlsx", "count-2026.xlsx", "jobs-2026.xlsx",
+     "by-others-2026.csv"),
 )  # fmt: skip
+"""Two years at a shop of six trucks. The moment keeps its answers the same on every day."""
+SALTGRASS = Shop(
+    "saltgrass", "Saltgrass Home Comfort", "America/New_York",
+    datetime(2026, 3, 16, 14, 0, tzinfo=UTC), ("office.xlsx", "june-2025.xlsx"),
+)  # fmt: skip
+"""Four trucks that were asked for three years of disposal records: one month of what they have."""
+SHOPS = {one.folder: one for one in (BRINDLEWICK, SALTGRASS)}
+DEMO_DAY = BRINDLEWICK.moment
+MONTH = "2025-06"
+"""The month of the second shop."""
 WORKBOOKS = (("A-101", "A-101-history.xlsx"), ("A-302", "A-302-history.xlsx"))
 
 
@@ -41,24 +49,37 @@ def demo(
     folder: Annotated[Path, typer.Argument(help="Folder to make the demo shop in.")] = Path(
         "demo-shop"
     ),
+    shop: Annotated[
+        str, typer.Option("--shop", help=f"Which of them: {', '.join(SHOPS)}.")
+    ] = BRINDLEWICK.folder,
 ) -> None:
     """Build the book of an invented contractor from its sheets, and show a day's answers."""
     from ledger.book.engine import BookPlace
     from ledger.book.journal import Book
 
+    chosen = SHOPS.get(shop.strip().casefold())
+    if chosen is None:
+        raise refuse("value-unclear", f'There is no demo shop "{shop}".',
+                     f"Choose {' or '.join(SHOPS)}.")  # fmt: skip
     _make(folder)
     place = BookPlace.parse(folder / "tarebook.db")
-    with Book.create(place, "America/Chicago", "Brindlewick Mechanical", "demo", DEMO_DAY) as book:
-        typer.echo(f"Brindlewick Mechanical, an invented shop, as on {DEMO_DAY.date()}.\n")
-        for line in take_in(book):
+    with Book.create(place, chosen.zone, chosen.name, "demo", chosen.moment) as book:
+        typer.echo(f"{chosen.name}, an invented shop, as on {chosen.moment.date()}.\n")
+        for line in take_in(book, chosen, folder):
             typer.echo(line)
-        for line in day(book, folder):
+        for line in day(book, folder) if chosen is BRINDLEWICK else letter(book, folder):
             typer.echo(line)
-    typer.echo(
-        f"\nTry next:\n  tarebook rates A-101 --explain --book {folder}/tarebook.db\n"
-        f"  tarebook balance --by place --by refrigerant --book {folder}/tarebook.db\n"
-        f"  tarebook history A-104 --book {folder}/tarebook.db"
-    )
+    typer.echo("\nTry next:")
+    for words in _NEXT[chosen.folder]:
+        typer.echo(f"  tarebook {words.format(folder=folder)} --book {folder}/tarebook.db")
+
+
+_NEXT = {
+    "brindlewick": ("rates A-101 --explain", "balance --by place --by refrigerant",
+                    "history A-104"),
+    "saltgrass": (f"disposals --month {MONTH} --explain", "show 60",
+                  "import {folder}/june-2025.answers-3.xlsx"),
+}  # fmt: skip
 
 
 def _make(folder: Path) -> None:
@@ -75,91 +96,36 @@ def _make(folder: Path) -> None:
     folder.mkdir(parents=True, exist_ok=True)
 
 
-def take_in(book: Book) -> Iterator[str]:
-    """Import the sheets in the order the shop wrote them, each with its corrections after it."""
-    from ledger.intake.importing import run_import
-    from ledger.resources import folder
+def letter(book: Book, folder: Path) -> Iterator[str]:
+    """The month's disposals of the second shop, with what is still open, and the workbook."""
+    from datetime import date
 
-    fixtures = folder("fixtures") / SHOP
-    with (fixtures / "corrections.toml").open("rb") as file:
-        corrections = tomllib.load(file)
-    _aliases(book, corrections.get("alias", []))
-    for name in SHEETS:
-        report = run_import(book, fixtures / name, moment=DEMO_DAY)
-        counts = report.counts
-        rows = f"{report.recorded} row{'' if report.recorded == 1 else 's'} recorded"
-        yield f"{name}: {rows}, {counts['flagged']} of them flagged, {counts['rejected']} rejected."
-        yield from _looked_at(report)
-        for correction in corrections.get("reverse", []):
-            if correction["after"] == name:
-                yield f"  corrected: {_reverse(book, correction)}"
+    from ledger.book.cut import Cut
+    from ledger.cli.disposals import open_rows
+    from ledger.cli.output import dated
+    from ledger.reports.definitions import load
+    from ledger.reports.disposals_table import disposal_tables
+    from ledger.reports.workbook import write_workbook
 
-
-def _looked_at(report: ImportReport) -> Iterator[str]:
-    """The rows a person has to look at, those that say the same on one line."""
-    said: dict[tuple[str, str], list[str]] = {}
-    for row in (*report.rejected, *report.flagged):
-        for problem in row.problems:
-            where = problem.where or f"{report.file}!{row.sheet}!{row.row}"
-            said.setdefault((row.outcome, problem.sentence), []).append(where)
-    for (outcome, sentence), places in said.items():
-        others = "".join(f", {place.rpartition('!')[2]}" for place in places[1:])
-        yield f"  {outcome}: {places[0]}{others}: {sentence}"
-
-
-def _aliases(book: Book, aliases: list[dict[str, Any]]) -> None:
-    from ledger.facts.entry import Draft
-    from ledger.facts.facts import Setting
-    from ledger.facts.masters import folded
-
-    facts = [
-        Setting("alias", f"{one['kind']}:{folded(one['written'])}", one["means"]) for one in aliases
-    ]
-    for number, fact in enumerate(facts, 1):
-        _record(book, Draft(f"demo:alias:{number}", "alias", DEMO_DAY.date().isoformat(), (fact,)))
-
-
-def _record(book: Book, draft: Any) -> int:
-    from ledger.book.known import BookKnown
-    from ledger.book.record import Recorder
-
-    with book.writing() as writer:
-        known = BookKnown(writer.connection, DEMO_DAY, book.zone)
-        outcome = Recorder(writer, known, DEMO_DAY).must_record(draft)
-        return outcome.entry.number if outcome.entry else outcome.already
-
-
-def _reverse(book: Book, correction: dict[str, Any]) -> str:
-    """Reverse the addition a correction names, and record it again where it belongs."""
-    from dataclasses import replace
-
-    from ledger.facts.entry import Draft
-    from ledger.facts.facts import Fact, Movement, Reversal, holder
-
+    copies = sorted(folder.glob("*.answers*.xlsx"), key=lambda path: path.stat().st_mtime_ns)
+    still = list(open_rows(copies[-1])) if copies else []
     with book.reading() as reader:
-        rows = list(reader.rows(
-            "SELECT m.entry, m.line FROM movement m WHERE m.target_kind = 'circuit' AND"
-            " m.target_name = ? AND m.occurred_on = ? AND m.ticket = ? ORDER BY m.entry",
-            (correction["circuit"], correction["occurred"].isoformat(), correction["ticket"]),
-        ))  # fmt: skip
-        entry, line = rows[-1]
-        found = reader.entry(entry)
-    assert found is not None
-    facts: list[Fact] = [Reversal(entry, (line,), correction["because"])]
-    day, person = correction["on"].isoformat(), correction["by"]
-    move = found.facts()[line]
-    if "again" in correction and isinstance(move, Movement):
-        facts.append(replace(move, target=holder("circuit", correction["again"]), stock="",
-                             owner="", because="", although=()))  # fmt: skip
-        # Who did the work stays who did it; who mended the record is in the note.
-        day, person = found.occurred_on, found.person
-    draft = Draft(
-        f"demo:reverse:{correction['name']}", "correct" if len(facts) > 1 else "reverse", day,
-        tuple(facts), person, ticket=correction["ticket"],
-        note=f"put right by {correction['by']} on {correction['on'].isoformat()}",
-    )  # fmt: skip
-    number = _record(book, draft)
-    return f"entry {entry} by entry {number}: {correction['because']}"
+        today = date.fromisoformat(SALTGRASS.moment.date().isoformat())
+        tables, _ = disposal_tables(reader, Cut(), (MONTH,), today, open_rows=still)
+    yield f"\n{tables['months'].answer}"
+    for row in tables["months"].rows:
+        yield f"  {row['refrigerant']!s:8} {_lb(row['recovered']):>7} lb"
+    for note in tables["months"].notes:
+        yield f"  {note}"
+    shown = {key: dated(table, book.zone, SALTGRASS.moment) for key, table in tables.items()}
+    write_workbook(load("disposal-log"), shown, folder / "disposals.xlsx", {"name": book.name})
+    yield f"\nWorkbooks in {folder}: disposals.xlsx"
+
+
+def _lb(mass: Any) -> str:
+    from ledger.facts.mass import pounds
+
+    return pounds(mass)
 
 
 def day(book: Book, folder: Path) -> Iterator[str]:

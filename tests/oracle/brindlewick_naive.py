@@ -187,6 +187,7 @@ def pounds_by_year(tables: Tables) -> pd.DataFrame:
         "shipped": out & (moves.purpose == "shipment"),
         "returned": out & (moves.purpose == "return"),
         "heels": out & (moves.purpose == "heel"),
+        "released": out & (moves.purpose == "release"),
     }
     sums = {
         name: moves[chosen].groupby(["year", "refrigerant"]).mass.sum()
@@ -194,7 +195,7 @@ def pounds_by_year(tables: Tables) -> pd.DataFrame:
     }
     frame = pd.DataFrame(sums).fillna(0).astype("int64")
     change = frame[["brought_forward", "received", "recovered"]].sum(axis=1)
-    change -= frame[["charged", "shipped", "returned", "heels"]].sum(axis=1)
+    change -= frame[["charged", "shipped", "returned", "heels", "released"]].sum(axis=1)
     frame["change"] = change
     return frame
 
