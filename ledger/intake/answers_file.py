@@ -139,7 +139,10 @@ def beside_of(one: Held) -> Beside:
     )
     asked = [(name, problem) for name, problem in one.asked if asks(problem)]
     choices = offers(asked) if len(asked) == len(one.asked) else ()
-    return Beside(one.outcome, 0, "\n".join(dict.fromkeys(lines)), one.answer, one.mark, choices)
+    entry = next((problem.entry for _, problem in one.asked if problem.entry), 0)
+    return Beside(
+        one.outcome, entry, "\n".join(dict.fromkeys(lines)), one.answer, one.mark, choices
+    )
 
 
 def own_columns(plan: Plan) -> list[int]:

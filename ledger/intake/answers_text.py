@@ -94,4 +94,5 @@ def _guarded(cell: object) -> object:
 
 def _is_plain(text: str) -> bool:
     """A dash, or a number with its sign, is no formula."""
-    return not text.strip("-") or text[1:].replace(".", "", 1).isdecimal()
+    signed = text[0] in "+-" and text[1:].replace(".", "", 1).isdecimal()
+    return signed or not text.strip("-")

@@ -16,6 +16,7 @@ from zipfile import ZipFile
 from ledger.facts.limits import LARGEST_CELL
 from ledger.facts.problems import refuse
 from ledger.intake.answers_file import HEADINGS, Beside, Copy, constants_of, held_lines
+from ledger.intake.headers import sheet_action, sheet_constants
 from ledger.intake.plan import Plan
 from ledger.intake.sheets import Unread, column_letter
 
@@ -37,18 +38,18 @@ def copy_workbook(part: Path, copy: Copy) -> None:
     lists = _Lists(book)
     for title, plans in copy.plans.items():
         sheet = book[title]
-        start = _free_column(sheet, plans)
-        columns = [start + at for at in range(len(HEADINGS))]
+        free = _free_column(sheet, plans)
         for plan in plans:
-            there = _ours(plan) or columns
+            constants = _constants(plan, title)
+            start = free + len(constants)
+            there = _ours(plan) or list(range(start, start + len(HEADINGS)))
             _head(sheet, plan.header_number, there)
-            constants = constants_of(plan)
-            for at, name in enumerate(constants, start=start + len(HEADINGS)):
+            for at, name in enumerate(constants, start=free):
                 _put(sheet.cell(plan.header_number, at), name)
             for number, beside in copy.beside.get(title, {}).items():
                 if plan.header_number < number < _next_header(plans, plan):
                     _row(sheet, number, there, beside)
-                    for at, text in enumerate(constants.values(), start=start + len(HEADINGS)):
+                    for at, text in enumerate(constants.values(), start=free):
                         _put(sheet.cell(number, at), text)
             _drop_downs(sheet, plan, plans, there[_ANSWER], copy.beside.get(title, {}), lists)
     _save(book, part)
@@ -110,6 +111,12 @@ def _no_copy(path: Path, why: str) -> Exception:
 def _save(book: Any, part: Path) -> None:
     with part.open("wb") as file:
         book.save(file)
+
+
+def _constants(plan: Plan, sheet: str) -> dict[str, str]:
+    """What every row has and the name of the sheet, which the copy keeps, does not say."""
+    said = {"action": sheet_action(sheet), **sheet_constants(sheet)}
+    return {name: text for name, text in constants_of(plan).items() if said.get(name) != text}
 
 
 def _ours(plan: Plan) -> list[int]:

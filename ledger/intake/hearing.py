@@ -66,7 +66,7 @@ def hear(answers: Answers, recorder: Recorder, zone: str) -> int:
         key = f"answers:{sha256(said.encode('utf-8', 'surrogatepass')).hexdigest()}"
         recorder.must_record(Draft(key, "answer", today, some))
         recorder.append_held()
-    return len(facts)
+    return sum(fact.setting == SETTING for fact in facts)
 
 
 class _Hearing:

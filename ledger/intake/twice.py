@@ -10,20 +10,22 @@ from ledger.facts.facts import Described, Reversal
 from ledger.facts.problems import Problem
 from ledger.intake.answers import Told
 from ledger.intake.questions import JOB_CHOICES
-from ledger.intake.report import ALREADY, FLAGGED, RECORDED
+from ledger.intake.report import ALREADY, DUPLICATE, FLAGGED, RECORDED
 
-_WENT_IN = (RECORDED, FLAGGED, ALREADY)
+_WENT_IN = (RECORDED, FLAGGED, ALREADY, DUPLICATE)
+_CHANGED = "The row was recorded as entry {} and has been changed since."
 
 
 def recorded_before(recorder: Recorder, told: Told) -> Problem | None:
     """The question about a row that its file says was recorded, and that reads otherwise now."""
-    if not told.entry or not told.outcome.startswith(_WENT_IN):
+    asked = _CHANGED.format(told.entry)
+    if not told.entry or not (told.outcome.startswith(_WENT_IN) or asked in told.question):
         return None
     recorder.append_held()
     if told.entry > recorder.writer.head()[0] or not standing_lines(recorder, told.entry):
         return None
     return Problem(
-        "same-job", f"The row was recorded as entry {told.entry} and has been changed since.",
+        "same-job", asked,
         f"Answer instead to take entry {told.entry} back and record the row as it is now, both"
         " to record it beside, same to leave it.",
         choices=JOB_CHOICES, entry=told.entry,
