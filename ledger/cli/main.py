@@ -53,11 +53,12 @@ def _assemble() -> None:
         same_job,
         service,
         stock,
+        templates,
     )  # fmt: skip
 
     for module in (
         bookkeeping, masters, movements, stock, service, corrections, same_job, answers,
-        disposals, listings, files, pressures, demo, refusals,
+        disposals, listings, templates, files, pressures, demo, refusals,
     ):  # fmt: skip
         module.register(app)
 

@@ -12,7 +12,7 @@ from ledger.facts.masters import folded
 from ledger.facts.problems import Problem, Refused, refuse
 from ledger.intake.columns import ColumnMap
 from ledger.intake.findings import counted, examples, seen_beside, told
-from ledger.intake.headers import MOVEMENTS, header_words
+from ledger.intake.headers import MOVEMENTS, REJECT_MARK, header_words
 from ledger.intake.masters import MasterFields
 from ledger.intake.reading import Reading
 from ledger.intake.rows import Fields
@@ -77,7 +77,7 @@ def look(
     `maps` are those the book remembers; `chosen` is used wherever its headings are found.
     Nothing is recorded. A sheet without headings, or hidden, is one `Looked` without a proposal.
     """
-    with Spool() as spool, open_sheets(path) as file:
+    with Spool() as spool, _opened(path) as file:
         found = Survey(path.name, spool)
         _all_sheets(file, found, maps, chosen, sheets, aliases or {})
         for looked in found.sheets:
@@ -100,7 +100,7 @@ def survey(
     seems to hold records cannot be read by its headings alone, with `option-unfit` where the
     chosen map names headings that no sheet has.
     """
-    with open_sheets(path) as file:
+    with _opened(path) as file:
         found = Survey(path.name, spool, notes=list(file.notes), aliases=aliases)
         if not sheets:
             found.notes += [_hidden(file, one) for one in file.hidden if one in file.sheets]
@@ -118,6 +118,14 @@ def survey(
     # Each key holds the moment in its upper and the index in its lower bits.
     found.movements = [key & ((1 << _INDEX_BITS) - 1) for key in sorted(keys)]
     return found
+
+
+def _opened(path: Path) -> SheetFile:
+    """A file without the sheets of a template that only help to fill it in."""
+    file = open_sheets(path)
+    ours = [name for name in file.sheets if name.casefold().startswith(REJECT_MARK)]
+    file.sheets = [one for one in file.sheets if one not in ours and not (ours and one == "Help")]
+    return file
 
 
 def _all_sheets(

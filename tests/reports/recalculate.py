@@ -55,6 +55,11 @@ def printed(path: Path) -> list[str]:
 
 
 def _convert(path: Path, ending: str, place: Path) -> Path:
+    return saved_again([path], ending, place)[0]
+
+
+def saved_again(paths: list[Path], ending: str, place: Path) -> list[Path]:
+    """The files as LibreOffice saves them in another form or anew, in a folder under `place`."""
     target = place / "made"
     subprocess.run(
         [
@@ -65,13 +70,13 @@ def _convert(path: Path, ending: str, place: Path) -> Path:
             ending,
             "--outdir",
             str(target),
-            str(path),
+            *map(str, paths),
         ],
         check=True,
         capture_output=True,
         timeout=180,
     )
-    return target / f"{path.stem}.{ending}"
+    return [target / f"{path.stem}.{ending}" for path in paths]
 
 
 def _program(name: str) -> str:
