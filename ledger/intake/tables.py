@@ -187,7 +187,7 @@ class Headings:
                 looked.plan = self._plan(found.map, cells, number)
         if not looked.proposal.map.year:
             where = "the name of the sheet" if self.sheet else "the name of the file"
-            looked.year = year_of([*titles, Title(self.name, where)])
+            looked.year = year_of([*titles, Title(self.name, where, True)])
         return looked
 
     def _plan(self, column_map: ColumnMap, cells: Sequence[object], number: int) -> Plan:

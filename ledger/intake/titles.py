@@ -28,14 +28,19 @@ class Title(NamedTuple):
 
     text: str
     where: str
+    is_name: bool = False
 
 
 class Year(NamedTuple):
-    """The year that a title gives to days without one; `month` is 0 where it names none."""
+    """The year that a title gives to days without one; `month` is 0 where it names none.
+
+    `bare_name` marks the name of a sheet or file that names no month: too little to go by.
+    """
 
     year: int
     month: int
     where: str
+    bare_name: bool = False
 
 
 def year_of(titles: Iterable[Title]) -> Year | None:
@@ -53,7 +58,9 @@ def year_of(titles: Iterable[Title]) -> Year | None:
         months = {_MONTHS[word] for word in words if word in _MONTHS}
         year = int(years.pop())
         month = months.pop() if len(months) == 1 else 0
-        found.setdefault(year, Year(year, month, title.where))
+        bare = title.is_name and not month
+        if year not in found or found[year].bare_name:
+            found[year] = Year(year, month, title.where, bare)
     return found.popitem()[1] if len(found) == 1 else None
 
 

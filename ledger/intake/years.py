@@ -61,12 +61,7 @@ class YearOfTitle:
         if not moments:
             return None, {}
         said, days = self._looked.said, "1 day" if len(moments) == 1 else f"{len(moments)} days"
-        if self._other or (self._year.month and months != {self._year.month}):
-            against = (
-                f"row {self._other} is of another year"
-                if self._other
-                else "they lie in other months than it names"
-            )
+        if against := self._against(months):
             said.append(
                 f"{days} without a year: {self._year.where} says {self._year.year}, but"
                 f" {against}. Say it with --set year={self._year.year}, or write it in the rows."
@@ -74,6 +69,14 @@ class YearOfTitle:
             return None, {}
         said.append(f"year = {self._year.year} (from {self._year.where}) for {days} without one.")
         return dated, moments
+
+    def _against(self, months: set[int]) -> str:
+        """What speaks against the year for days in these months; empty where nothing does."""
+        if self._other:
+            return f"row {self._other} is of another year"
+        if self._year.month and months != {self._year.month}:
+            return "they lie in other months than it names"
+        return "a name alone may be older than its rows" if self._year.bare_name else ""
 
 
 def replace_year(plan: Plan, year: int) -> Plan:

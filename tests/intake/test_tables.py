@@ -129,6 +129,14 @@ def test_the_year_of_the_sheet_name(tmp_path: Path) -> None:
     assert found.found.movements == [1, 0]
 
 
+def test_a_year_alone_in_the_name_of_the_sheet_is_asked_about(tmp_path: Path) -> None:
+    path = xlsx_of(tmp_path, HEAD, ("6/14/25", *ONE[1:]), ("6/3", *ONE[1:]), title="2025")
+    found = taken(path)
+    assert found.read()[3].day == ""
+    assert "the name of the sheet says 2025" in found.found.notes[0]
+    assert "--set year=2025" in found.found.notes[0]
+
+
 @pytest.mark.parametrize(
     ("titles", "row"),
     [
