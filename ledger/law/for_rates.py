@@ -91,7 +91,7 @@ def _used(pack: Pack) -> list[str]:
 
 def _days(pack: Pack) -> list[date]:
     """The days on which the pack changes, as far as it defines a leak rate on them."""
-    return [day for day in pack.starts() if pack.value("annual-days-cap", day)]
+    return [day for day in pack.starts(_used(pack)) if pack.value("annual-days-cap", day)]
 
 
 def _law(pack: Pack, day: date, net: str, known_at: date | None) -> RateLaw:

@@ -1,36 +1,43 @@
 """Reads a rule pack strictly: one TOML file a rule, every value dated, cited and marked.
 
 A mistake in a pack is an error that names the file and the key; nothing is guessed or skipped.
+A shipped pack is read rule by rule as they are asked for; `read_pack` reads and checks all.
 """
 
 from __future__ import annotations
 
 import hashlib
+import os
 import re
 import tomllib
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
-from functools import cache
+from functools import cache, cached_property
 from itertools import pairwise
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from ledger.law.blocks import FILES, Block, BlockError, Blocks, read_block
+
 PACKS = Path(__file__).parent / "packs"
 FEDERAL_82F = "us-federal-82f"
 FEDERAL_84C = "us-federal-84c"
+CALIFORNIA = "us-california-rmp"
+SHIPPED = (FEDERAL_82F, FEDERAL_84C, CALIFORNIA)
+"""The packs that come with the program, in the order they are shown."""
 
 EVIDENCE = ("read", "read-2015", "secondary", "memory", "interpretation")
 """How strong a value stands: text read, 2015 edition read, a summary, recall, our own choice."""
-EDGES = ("over", "at least")
-"""Whether a limit itself is outside ("over") or inside ("at least")."""
+EDGES = ("over", "at least", "at most", "below")
+"""Whether a limit itself is outside ("over", "below") or inside ("at least", "at most")."""
 
 Value = int | bool | str | date | tuple[str, ...]
 """What a rule may hold; decimals are refused, because a rate is never a rounded number."""
 
 _TEXTS = ("unit", "cite")
 _REQUIRED = ("from", "value", "unit", "cite", "evidence", "checked_on")
-_OPTIONAL = ("to", "edge", "reason", "note", "corrected_on", "was")
+_OPTIONAL = ("to", "edge", "reason", "choices", "gap", "note", "corrected_on", "was")
 _PACK_KEYS = ("title", "jurisdiction", "citation", "subpart", "release")
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
@@ -44,7 +51,10 @@ class RuleValue(NamedTuple):
 
     `edge` tells for a limit whether it is "over" or "at least"; empty where there is none.
     `reason` is given for an interpretation. `was` is the figure this pack showed before
-    `corrected_on`, where the pack (not the law) was wrong.
+    `corrected_on`, where the pack (not the law) was wrong. `choices` are the readings of an
+    interpretation a book may choose from, the pack's own first; empty where the program knows
+    one. `gap` says why nothing held between the value before and this one. `overridden` is the
+    entry by which a book put its own reading in place, 0 where it did not.
     """
 
     rule: str
@@ -60,6 +70,9 @@ class RuleValue(NamedTuple):
     note: str = ""
     corrected_on: date | None = None
     was: Value | None = None
+    choices: tuple[str, ...] = ()
+    gap: str = ""
+    overridden: int = 0
 
 
 class Rule(NamedTuple):
@@ -70,7 +83,7 @@ class Rule(NamedTuple):
     values: tuple[RuleValue, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pack:
     """One jurisdiction's rules as loaded, with the digest of the files they came from."""
 
@@ -82,6 +95,7 @@ class Pack:
     release: str
     digest: str
     rules: Mapping[str, Rule]
+    sources: Mapping[str, bytes] = field(repr=False, compare=False)
 
     def value(self, rule: str, on: date, known_at: date | None = None) -> RuleValue | None:
         """The value of a rule in force on a date, or None where the rule has none then.
@@ -94,15 +108,30 @@ class Pack:
                 return _as_known(found, known_at)
         return None
 
-    def starts(self) -> tuple[date, ...]:
-        """Every date on which some value of the pack begins or has just ended."""
+    def starts(self, names: Iterable[str] | None = None) -> tuple[date, ...]:
+        """Every date on which a value of the pack, or of the rules named, begins or has ended."""
         days = set()
-        for rule in self.rules.values():
-            for found in rule.values:
+        for name in self.rules if names is None else names:
+            for found in self.rules[name].values:
                 days.add(found.from_)
                 if found.to is not None:
                     days.add(date.fromordinal(found.to.toordinal() + 1))
         return tuple(sorted(days))
+
+    @cached_property
+    def blocks(self) -> Blocks:
+        """The scopes, clocks, calendars, papers and retention, read kind by kind; RuleError."""
+        return Blocks(self._blocks)
+
+    def _blocks(self, kind: str) -> Mapping[str, Block]:
+        file = f"blocks/{kind}.toml"
+        if file not in self.sources:
+            return {}
+        where = f"{self.name}/{file}"
+        try:
+            return read_block(kind, _parse(self.sources[file], where), self.rules, where)
+        except BlockError as wrong:
+            raise RuleError(str(wrong)) from None
 
     @property
     def stamp(self) -> str:
@@ -116,31 +145,82 @@ def _as_known(found: RuleValue, known_at: date | None) -> RuleValue:
     return found
 
 
+class _Rules(Mapping[str, Rule]):
+    """The rules of a pack, each read when it is first asked for."""
+
+    def __init__(self, pack: str, sources: Mapping[str, bytes]) -> None:
+        self._pack = pack
+        self._sources = sources
+        self._read: dict[str, Rule] = {}
+        self._names = tuple(
+            name.removesuffix(".toml")
+            for name in sources
+            if "/" not in name and name != "pack.toml"
+        )
+
+    def __getitem__(self, name: str) -> Rule:
+        if name not in self._read:
+            where = f"{self._pack}/{name}.toml"
+            content = self._sources[f"{name}.toml"]
+            self._read[name] = _rule(name, _parse(content, where), where)
+        return self._read[name]
+
+    def __contains__(self, name: object) -> bool:
+        return isinstance(name, str) and f"{name}.toml" in self._sources
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._names)
+
+    def __len__(self) -> int:
+        return len(self._names)
+
+
 @cache
 def load_pack(name: str) -> Pack:
-    """A shipped pack by name ("us-federal-84c"), read once in a process."""
-    return read_pack(PACKS / name)
+    """A shipped pack by name ("us-federal-84c"), opened once in a process, read as needed."""
+    return _open(PACKS / name)
 
 
 def read_pack(folder: Path) -> Pack:
-    """Read and check the pack in a folder; RuleError on the first mistake."""
-    paths = sorted(folder.glob("*.toml"))
+    """Read and check all of the pack in a folder; RuleError on the first mistake."""
+    pack = _open(folder)
+    for name in pack.rules:
+        pack.rules[name]
+    for file in pack.sources:
+        if "/" in file and file not in {f"blocks/{kind}.toml" for kind in FILES}:
+            raise RuleError(f"{folder.name}/{file}: the file is no known block.")
+    try:
+        pack.blocks.check(folder.name)
+    except BlockError as wrong:
+        raise RuleError(str(wrong)) from None
+    return pack
+
+
+def _open(folder: Path) -> Pack:
+    """The pack with its digest and head; its rules and blocks are not looked into yet."""
     if not (folder / "pack.toml").is_file():
         raise RuleError(f"{folder.name}: pack.toml is missing.")
+    sources = _files(str(folder), "")
+    if (folder / "blocks").is_dir():
+        sources |= _files(str(folder / "blocks"), "blocks/")
     digest = hashlib.sha256()
-    rules: dict[str, Rule] = {}
-    head: dict[str, Any] = {}
-    for path in paths:
-        content = path.read_bytes()
-        digest.update(f"{path.name}\0{len(content)}\0".encode())
+    for name, content in sources.items():
+        digest.update(f"{name}\0{len(content)}\0".encode())
         digest.update(content)
-        where = f"{folder.name}/{path.name}"
-        table = _parse(content, where)
-        if path.name == "pack.toml":
-            head = _head(table, where)
-        else:
-            rules[path.stem] = _rule(path.stem, table, where)
-    return Pack(folder.name, digest=digest.hexdigest(), rules=rules, **head)
+    where = f"{folder.name}/pack.toml"
+    head = _head(_parse(sources["pack.toml"], where), where)
+    rules = _Rules(folder.name, sources)
+    return Pack(folder.name, digest=digest.hexdigest(), rules=rules, sources=sources, **head)
+
+
+def _files(folder: str, prefix: str) -> dict[str, bytes]:
+    """The TOML files of a folder in order of name, by the plainest calls: there are hundreds."""
+    names = sorted(name for name in os.listdir(folder) if name.endswith(".toml"))
+    found = {}
+    for name in names:
+        with open(f"{folder}/{name}", "rb", buffering=0) as file:
+            found[prefix + name] = file.readall()
+    return found
 
 
 def _parse(content: bytes, where: str) -> dict[str, Any]:
@@ -169,6 +249,12 @@ def _rule(name: str, table: dict[str, Any], where: str) -> Rule:
                 f"{where}: value {n}: key 'from': {later.from_} overlaps the value before it,"
                 f" which holds {f'to {earlier.to}' if earlier.to else 'without an end'}."
             )
+        apart = later.from_.toordinal() - earlier.to.toordinal() > 1
+        if apart != bool(later.gap):
+            told = (
+                "leaves a gap; key 'gap' must say why" if apart else "has a 'gap' and leaves none"
+            )
+            raise RuleError(f"{where}: value {n}: key 'from': {later.from_} {told}.")
     return Rule(name, _text(table, "title", where), tuple(values))
 
 
@@ -188,6 +274,8 @@ def _value(name: str, row: dict[str, Any], where: str) -> RuleValue:
         raise RuleError(f"{where}: key 'reason' belongs to an interpretation, and to no other.")
     if ("corrected_on" in row) != ("was" in row):
         raise RuleError(f"{where}: keys 'corrected_on' and 'was' go together.")
+    if "choices" in row and evidence != "interpretation":
+        raise RuleError(f"{where}: key 'choices' belongs to an interpretation, and to no other.")
     unit, cite = (_text(row, key, where) for key in _TEXTS)
     return RuleValue(
         rule=name,
@@ -203,7 +291,16 @@ def _value(name: str, row: dict[str, Any], where: str) -> RuleValue:
         note=_text(row, "note", where) if "note" in row else "",
         corrected_on=_day(row, "corrected_on", where) if "corrected_on" in row else None,
         was=_plain(row, "was", where) if "was" in row else None,
+        choices=_choices(row, where) if "choices" in row else (),
+        gap=_text(row, "gap", where) if "gap" in row else "",
     )
+
+
+def _choices(row: dict[str, Any], where: str) -> tuple[str, ...]:
+    found = _plain(row, "choices", where)
+    if not isinstance(found, tuple) or len(found) < 2 or found[0] != row["value"]:
+        raise RuleError(f"{where}: key 'choices' must be two or more, the value itself first.")
+    return found
 
 
 def _known(

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from ledger.answers.working import EVIDENCE_WORDS
 from ledger.law.for_rates import value_text
-from ledger.law.loader import FEDERAL_82F, FEDERAL_84C, Pack, Rule, RuleValue, load_pack
+from ledger.law.loader import SHIPPED, Pack, Rule, RuleValue, load_pack
+from ledger.law.reference_blocks import block_lines
 
-SHIPPED = (FEDERAL_82F, FEDERAL_84C)
-"""The packs that come with the program."""
+__all__ = ["SHIPPED", "page", "reference"]
 
 _HEADINGS = ("from", "to", "value", "unit", "paragraph", "evidence", "checked on")
 
@@ -35,6 +37,7 @@ def page(pack: Pack) -> str:
     ]
     for name in sorted(pack.rules):
         lines += ["", *_section(pack.rules[name])]
+    lines += block_lines(pack.blocks)
     return "\n".join(lines) + "\n"
 
 
@@ -44,6 +47,8 @@ def _section(rule: Rule) -> list[str]:
     lines += [_row(_cells(found)) for found in rule.values]
     for found in rule.values:
         remarks = [f"Reason: {found.reason}." if found.reason else ""]
+        if found.choices:
+            remarks.append(f"A book may choose: {'; '.join(found.choices)}.")
         remarks.append(f"Note: {found.note}." if found.note else "")
         if found.corrected_on:
             remarks.append(f"Corrected on {found.corrected_on}; this program said {found.was}.")
@@ -68,3 +73,13 @@ def _cells(found: RuleValue) -> tuple[str, ...]:
 
 def _row(cells: tuple[str, ...]) -> str:
     return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
+
+
+def write(folder: Path) -> None:
+    """Write every page of the reference into a folder."""
+    for name, text in reference().items():
+        (folder / name).write_text(text, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    write(Path("docs/rules"))

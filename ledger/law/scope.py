@@ -1,13 +1,13 @@
-"""Which subpart's leak-repair section binds a circuit on a date, by which limb, on what text.
+"""Which packs bind a circuit on a date, by which limb, on what text.
 
-The rows are those of the project's decision table: A1 ozone-depleting, A3 blends of both, A6
-regulated substances, A7 the residential and light commercial exclusion, A8 listed substitutes,
-A8x unlisted ones, A9 low listed value, A10 small circuits, A0 uses that are left out.
+The rows are data: the first row of a pack's scope whose tests all hold decides. A row that may
+hold, because a fact is not known or a person has not decided, is walked past; where the rows
+that may hold say different things the answer is unknown or undecided, with both shown.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
 from functools import lru_cache
@@ -15,49 +15,182 @@ from typing import NamedTuple
 
 from ledger.answers.leak_history import ScopeFrom
 from ledger.answers.leak_law import Binding
-from ledger.facts.mass import POUND
-from ledger.law.loader import FEDERAL_82F, FEDERAL_84C, Pack, RuleValue, load_pack
+from ledger.facts.mass import KILOGRAM, POUND
+from ledger.law.blocks import Block, in_force
+from ledger.law.loader import FEDERAL_82F, FEDERAL_84C, Pack, RuleError, RuleValue, load_pack
+from ledger.law.row_tests import BAND, CHARGE, DECISION, REFRIGERANT, View, answers
+from ledger.law.subject import Subject
 
-NOT_AIR_CONDITIONING = (
-    "commercial refrigeration",
-    "industrial process refrigeration",
-    "refrigerated transport",
-)
-"""Categories that cannot lie in the residential and light commercial air conditioning subsector."""
+INDUSTRIAL = "industrial process refrigeration"
+
+__all__ = ["Finding", "Subject", "bindings", "category_of", "scope_of", "scope_over"]
 
 
-class Subject(NamedTuple):
-    """What the scope of the rules looks at, as recorded for one circuit at one time.
+class Finding(NamedTuple):
+    """Whether one scope of one pack binds, and what decided it.
 
-    `ods` and `hfc` say whether the refrigerant contains a class I or II substance, or a
-    regulated substance; None where the refrigerant is not known. `gwp_84` is its exchange
-    value by the 84.64(b) table, None where that lists nothing of it. `charge` is the full
-    charge in counts, None unknown; with `charge_high` the two are the ends of a band.
-    `rlc` is the recorded decision whether the circuit lies in the residential and light
-    commercial air conditioning subsector: yes, no or undecided. `use` names a use left out by
-    84.114 ("foam" ...). `decided` is a person's finding for a substitute that the table does
-    not list: yes, no or undecided. `exempt_substitute` marks one exempt from the venting ban.
+    `binds` is yes, no, undecided (a person must decide) or unknown (a fact is missing). `limb`
+    names the row, `rule` the rule it leans on where it leans on one; `missing` what would settle
+    it, and `either` what each answer would lead to, one sentence each.
     """
 
-    ods: bool | None
-    hfc: bool | None
-    gwp_84: Fraction | None
-    charge: int | Fraction | None
-    category: str
-    rlc: str = "undecided"
-    use: str = ""
-    decided: str = "undecided"
-    exempt_substitute: bool = False
-    charge_high: int | Fraction | None = None
-
-
-class _Limb(NamedTuple):
-    """The finding of one limb before it is tied to a pack."""
-
+    pack: str
+    scope: str
     binds: str
-    row: str
+    limb: str
     sentence: str
-    value: RuleValue | None = None
+    cite: str
+    evidence: str
+    rule: str = ""
+    missing: tuple[str, ...] = ()
+    either: tuple[str, ...] = ()
+    overridden: int = 0
+
+
+class _Possible(NamedTuple):
+    """A row that holds, or may hold where `missing` names what is not known."""
+
+    row: Block
+    missing: tuple[str, ...]
+
+
+def scope_of(
+    subject: Subject,
+    on: date,
+    packs: Sequence[Pack],
+    scope: str = "",
+    known_at: date | None = None,
+) -> tuple[Finding, ...]:
+    """Whether each pack binds a circuit on a date, in the order of the packs.
+
+    `scope` names one scope ("facility"); without it the first of each pack is taken. A pack
+    without that scope is left out. Nothing of one pack bears on another.
+    """
+    out = []
+    for pack in packs:
+        scopes = pack.blocks.scopes
+        name = scope or next(iter(scopes), "")
+        if name in scopes:
+            out.append(_found(View(pack, scopes[name], subject, on, known_at), name))
+    return tuple(out)
+
+
+def category_of(subject: Subject, on: date, pack: Pack) -> str:
+    """The category under one pack: a dual-use appliance is industrial from its line on."""
+    line = pack.value("dual-use", on) if "dual-use" in pack.rules else None
+    if line is None or subject.process_share is None:
+        return subject.category
+    return INDUSTRIAL if subject.process_share >= int(str(line.value)) else subject.category
+
+
+def _found(view: View, name: str) -> Finding:
+    possible = _possible(view)
+    if not possible:
+        raise RuleError(f"{view.pack.name}/blocks/scope.toml: block {name}: no row fits.")
+    said = {one.row["binds"] for one in possible}
+    if len(said) == 1:
+        row = possible[-1].row
+        return _finding(view, name, row, row["binds"], _says(view, row))
+    missing = tuple(dict.fromkeys(part for one in possible for part in one.missing))
+    if all(part.startswith(DECISION) for part in missing):
+        row = next(one.row for one in possible if one.missing)
+        found = _finding(view, name, row, "undecided", _undecided(view, missing))
+    else:
+        row = next(one.row for one in possible if one.row["binds"] == "yes")
+        found = _finding(view, name, row, "unknown", _unknown(view, row, missing))
+    return found._replace(missing=missing, either=_either(view, possible))
+
+
+def _possible(view: View) -> list[_Possible]:
+    found = []
+    for row in view.scope["rows"]:
+        if not in_force(row, view.on):
+            continue
+        missing: list[str] = []
+        for answer in answers(view, row.get("when", {})):
+            if answer is False:
+                break
+            if isinstance(answer, str):
+                missing.append(answer)
+        else:
+            found.append(_Possible(row, tuple(missing)))
+            if not missing:
+                break
+    return found
+
+
+def _finding(view: View, name: str, row: Block, binds: str, sentence: str) -> Finding:
+    value = _value(view, row)
+    return Finding(
+        pack=view.pack.name,
+        scope=name,
+        binds=binds,
+        limb=row["limb"],
+        sentence=sentence,
+        cite=value.cite if value else view.scope["cite"],
+        evidence=value.evidence if value else "read",
+        rule=value.rule if value else "",
+        overridden=value.overridden if value else 0,
+    )
+
+
+def _value(view: View, row: Block) -> RuleValue | None:
+    return view.value(row["rule"]) if "rule" in row else None
+
+
+def _says(view: View, row: Block) -> str:
+    value, gwp = _value(view, row), view.gwp()
+    line = f"{value.edge} {value.value}" if value else ""
+    if value and value.unit.startswith(("lb", "kg", "t CO2e")):
+        line = _line(value)
+    text: str = row["says"].format(
+        value=line.strip(),
+        to=value.to if value else "",
+        **{"from": value.from_ if value else ""},
+        use=view.subject.use,
+        gwp=_plain(gwp) if gwp is not None else "",
+    )
+    return text
+
+
+def _line(value: RuleValue) -> str:
+    unit = next(unit for unit in ("lb", "kg", "t CO2e") if value.unit.startswith(unit))
+    return f"{value.edge} {value.value} {unit}"
+
+
+def _undecided(view: View, missing: tuple[str, ...]) -> str:
+    questions = view.scope.get("decisions", {})
+    names = [part.removeprefix(DECISION) for part in missing]
+    told = [questions[name]["undecided"] for name in names if name in questions]
+    return told[0] if told else "A person decides."
+
+
+def _unknown(view: View, row: Block, missing: tuple[str, ...]) -> str:
+    if REFRIGERANT in missing:
+        return str(view.scope["unknown"])
+    for when in ("size", "size_under"):
+        rule = row.get("when", {}).get(when)
+        value = view.value(rule) if rule else None
+        if value and BAND in missing:
+            return f"The full charge may or may not be {_line(value)}."
+        if value and CHARGE in missing:
+            return f"Full charge unknown: bound if {_line(value)}."
+    return f"Not known: {', '.join(part for part in missing if not part.startswith(DECISION))}."
+
+
+def _either(view: View, possible: list[_Possible]) -> tuple[str, ...]:
+    """What each row that may hold would say, each limb once."""
+    words = {"yes": "bound", "no": "not bound"}
+    told = [f"{words[p.row['binds']]} ({p.row['limb']}): {_says(view, p.row)}" for p in possible]
+    return tuple(dict.fromkeys(told))
+
+
+def _plain(value: Fraction) -> str:
+    whole, rest = divmod(value, 1)
+    return str(whole) if not rest else f"{whole}.{str(int(rest * 1000)).zfill(3).rstrip('0')}"
+
+
+# The federal leak-repair sections, as the leak rates ask for them.
 
 
 def bindings(subject: Subject, on: date) -> tuple[Binding, ...]:
@@ -89,27 +222,52 @@ def _scope_over(series: tuple[tuple[date | None, Subject], ...]) -> tuple[ScopeF
     return tuple(out)
 
 
+@lru_cache(maxsize=1)
 def _packs() -> tuple[Pack, Pack]:
     return load_pack(FEDERAL_82F), load_pack(FEDERAL_84C)
 
 
+@lru_cache(maxsize=1 << 14)
+def _bindings(subject: Subject, on: date) -> tuple[Binding, ...]:
+    packs = _packs()
+    return tuple(
+        Binding(pack.subpart, pack.name, found.binds, found.limb, found.sentence, found.cite,
+                found.evidence)
+        for pack, found in zip(packs, scope_of(subject, on, packs), strict=True)
+    )  # fmt: skip
+
+
+def _rules_of(pack: Pack) -> set[str]:
+    """The rules the first scope of a pack leans on."""
+    scope = next(iter(pack.blocks.scopes.values()))
+    rows = [{**row.get("when", {}), "rule": row.get("rule", "")} for row in scope["rows"]]
+    keys = ("rule", "size", "size_under", "gwp", "gwp_under")
+    return {row[key] for row in rows for key in keys if row.get(key)}
+
+
 @lru_cache(maxsize=1)
 def _law_days() -> tuple[date, ...]:
+    """Every day on which a finding of the federal scopes may change."""
     days: set[date] = set()
     for pack in _packs():
-        days.update(pack.starts())
+        days.update(pack.starts(_rules_of(pack)))
+        for row in next(iter(pack.blocks.scopes.values()))["rows"]:
+            days.update({row["from"]} if "from" in row else ())
+            days.update({date.fromordinal(row["to"].toordinal() + 1)} if "to" in row else ())
     return tuple(sorted(days))
 
 
 @lru_cache(maxsize=1)
 def _limits() -> tuple[int, ...]:
     """Every size line of both packs, in counts."""
-    pounds: set[int] = set()
+    found: set[int] = set()
     for pack in _packs():
-        for name, rule in pack.rules.items():
-            if name.startswith("scope-min"):
-                pounds.update(int(str(found.value)) for found in rule.values)
-    return tuple(sorted(pound * POUND for pound in pounds))
+        for name in _rules_of(pack):
+            for value in pack.rules[name].values:
+                if value.unit.startswith(("lb", "kg")) and isinstance(value.value, int):
+                    unit = POUND if value.unit.startswith("lb") else KILOGRAM
+                    found.add(value.value * unit)
+    return tuple(sorted(found))
 
 
 def _class_of(subject: Subject) -> Subject:
@@ -133,136 +291,3 @@ def _stand_in(charge: int | Fraction | None) -> int | None:
             return limit
         below = limit + 1
     return below
-
-
-@lru_cache(maxsize=1 << 14)
-def _bindings(subject: Subject, on: date) -> tuple[Binding, ...]:
-    pack_82, pack_84 = _packs()
-    return (
-        _tied(pack_82, _first(_limbs_82(pack_82, subject, on)), "40 CFR 82.157(a)"),
-        _tied(pack_84, _first(_limbs_84(pack_84, subject, on)), "40 CFR 84.106(a)"),
-    )
-
-
-def _tied(pack: Pack, limb: _Limb, cite: str) -> Binding:
-    value = limb.value
-    return Binding(
-        subpart=pack.subpart,
-        pack=pack.name,
-        binds=limb.binds,
-        row=limb.row,
-        sentence=limb.sentence,
-        cite=value.cite if value else cite,
-        evidence=value.evidence if value else "read",
-    )
-
-
-def _first(limbs: Iterable[_Limb]) -> _Limb:
-    """The limb that settles it: a no from any, else what is unknown, undecided, or a yes."""
-    found = list(limbs)
-    for binds in ("no", "unknown", "undecided"):
-        for limb in found:
-            if limb.binds == binds:
-                return limb
-    return found[0]
-
-
-def _size(subject: Subject, limit: RuleValue, yes: _Limb) -> _Limb:
-    """The size limb: `yes` where the full charge is on the covered side of the limit."""
-    pounds = int(str(limit.value))
-    line = f"{limit.edge} {pounds} lb"
-    if subject.charge is None:
-        return _Limb("unknown", yes.row, f"Full charge unknown: bound if {line}.", limit)
-    ends = {subject.charge, subject.charge_high or subject.charge}
-    inside = {
-        end > pounds * POUND or (end == pounds * POUND and limit.edge == "at least") for end in ends
-    }
-    if inside == {True}:
-        return yes._replace(value=limit)
-    if inside == {False}:
-        return _Limb("no", "A10", f"The full charge is not {line}.", limit)
-    return _Limb("unknown", yes.row, f"The full charge may or may not be {line}.", limit)
-
-
-def _limbs_82(pack: Pack, subject: Subject, on: date) -> list[_Limb]:
-    ods, substitutes = (pack.value(f"scope-min-{part}", on) for part in ("ods", "substitutes"))
-    if ods is None:
-        return [_Limb("no", "A1", "Before subpart F.")]
-    if subject.ods is None:
-        limbs = [_Limb("unknown", "A1", "Refrigerant unknown: bound if it depletes ozone.", ods)]
-        size = _size(subject, substitutes or ods, limbs[0])
-        return [size] if size.binds == "no" else limbs
-    if subject.ods:
-        row = "A3" if subject.hfc else "A1"
-        what = "The refrigerant contains a class I or class II substance."
-        return [_size(subject, ods, _Limb("yes", row, what))]
-    if substitutes is None:
-        left_out = pack.value("scope-excluded", on)
-        why = (
-            f"The refrigerant consists solely of substitutes, left out since {left_out.from_}."
-            if left_out
-            else f"Until {ods.to} leak repair covered class I and class II refrigerant only."
-        )
-        return [_Limb("no", "A6", why, left_out or ods)]
-    if subject.exempt_substitute:
-        why = "The refrigerant is a substitute exempt from the venting prohibition in this use."
-        return [_Limb("no", "A9", why, substitutes)]
-    what = f"Non-exempt substitutes were covered from {substitutes.from_} to {substitutes.to}."
-    return [_size(subject, substitutes, _Limb("yes", "A6", what))]
-
-
-def _limbs_84(pack: Pack, subject: Subject, on: date) -> list[_Limb]:
-    limit = pack.value("scope-min", on)
-    if limit is None:
-        begins = pack.rules["scope-min"].values[0].from_
-        return [_Limb("no", "A6", f"The leak-repair section applies from {begins}.")]
-    substance = _substance_84(pack, subject, on)
-    return [
-        *_left_out_84(pack, subject, on),
-        substance,
-        _size(subject, limit, substance._replace(binds="yes")),
-    ]
-
-
-def _substance_84(pack: Pack, subject: Subject, on: date) -> _Limb:
-    left_out = pack.value("scope-excluded", on)
-    if subject.ods is None or subject.hfc is None:
-        return _Limb("unknown", "A6", "Refrigerant unknown.")
-    if subject.hfc:
-        why = "The refrigerant contains a regulated substance, at any percentage."
-        return _Limb("yes", "A3" if subject.ods else "A6", why)
-    if subject.ods:
-        return _Limb("no", "A1", "The refrigerant is solely ozone-depleting.", left_out)
-    floor = pack.value("sub-gwp-min-exclusive", on)
-    if subject.gwp_84 is not None and floor is not None:
-        listed = f"The substitute's listed exchange value, {_plain(subject.gwp_84)},"
-        if subject.gwp_84 > int(str(floor.value)):
-            return _Limb("yes", "A8", f"{listed} is over {floor.value}.", floor)
-        return _Limb("no", "A9", f"{listed} is not over {floor.value}.", floor)
-    absent = pack.value("gwp-absent", on)
-    if subject.decided in ("yes", "no"):
-        why = f"The 84.64(b) table lists no value for the substitute; decided: {subject.decided}."
-        return _Limb(subject.decided, "A8x", why, absent)
-    why = "The 84.64(b) table lists no value for the substitute: a person decides."
-    return _Limb("undecided", "A8x", why, absent)
-
-
-def _left_out_84(pack: Pack, subject: Subject, on: date) -> list[_Limb]:
-    left_out = pack.value("scope-excluded", on)
-    if subject.use:
-        return [_Limb("no", "A0", f"The use is left out: {subject.use}.", left_out)]
-    if subject.rlc == "yes":
-        why = "Residential and light commercial air conditioning and heat pumps are left out."
-        return [_Limb("no", "A7", why, left_out)]
-    if subject.rlc == "no" or subject.category in NOT_AIR_CONDITIONING:
-        return []
-    why = (
-        "Whether the circuit is residential or light commercial air conditioning, which is left"
-        " out, has not been decided."
-    )
-    return [_Limb("undecided", "A7", why, left_out)]
-
-
-def _plain(value: Fraction) -> str:
-    whole, rest = divmod(value, 1)
-    return str(whole) if not rest else f"{whole}.{str(int(rest * 1000)).zfill(3).rstrip('0')}"

@@ -5,14 +5,25 @@ from __future__ import annotations
 import tomllib
 from datetime import date
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 from typing import Any
 
 import pytest
 
 from ledger.facts.mass import POUND, of_decimal
-from ledger.law.loader import EVIDENCE, PACKS, RuleError, load_pack, read_pack
-from ledger.law.reference import SHIPPED, reference
+from ledger.law import for_rates, scope
+from ledger.law.blocks import FILES
+from ledger.law.loader import (
+    EVIDENCE,
+    FEDERAL_82F,
+    FEDERAL_84C,
+    PACKS,
+    SHIPPED,
+    RuleError,
+    load_pack,
+    read_pack,
+)
+from ledger.law.reference import reference
 
 HERE = Path(__file__).parent
 BROKEN = tomllib.loads((HERE / "broken.toml").read_text(encoding="utf-8"))["file"]
@@ -43,6 +54,7 @@ evidence = "read"
 checked_on = 2026-11-25
 corrected_on = 2026-12-01
 was = 32
+gap = "the year was left out"
 """
 
 
@@ -65,21 +77,35 @@ def test_a_shipped_pack_loads(name: str) -> None:
     for rule in pack.rules.values():
         for value in rule.values:
             assert value.evidence in EVIDENCE
-            assert "CFR" in value.cite
+            assert "CFR" in value.cite or "CCR" in value.cite or "silent" in value.cite
             assert bool(value.reason) == (value.evidence == "interpretation")
 
 
-def test_both_packs_load_within_the_bar() -> None:
-    """Both packs are read in 40 ms; the best of several tries, because machines are shared."""
-    best = min(_seconds_to_read() for _ in range(8))
-    assert best < 0.040
+@pytest.mark.parametrize("name", SHIPPED)
+def test_a_shipped_pack_is_read_whole_and_lazily_alike(name: str) -> None:
+    whole, lazy = read_pack(PACKS / name), load_pack(name)
+    assert (whole.digest, dict(whole.rules)) == (lazy.digest, dict(lazy.rules))
+    assert len(whole.blocks) > 10
+    assert all(whole.blocks.of(kind) == lazy.blocks.of(kind) for kind in FILES)
 
 
-def _seconds_to_read() -> float:
-    begin = perf_counter()
-    for name in SHIPPED:
-        read_pack(PACKS / name)
-    return perf_counter() - begin
+def test_the_federal_packs_open_within_the_bar() -> None:
+    """What a leak rate asks for takes 60 ms of processor time at most, 15 where nothing else runs.
+
+    The best of several tries, because machines are shared.
+    """
+    best = min(_seconds_to_open() for _ in range(8))
+    assert best < 0.060
+
+
+def _seconds_to_open() -> float:
+    """Opening both packs afresh and reading the rules of leak rates."""
+    for cached in (load_pack, for_rates._table, scope._packs, scope._law_days):
+        cached.cache_clear()
+    begin = process_time()
+    for_rates.law_for_rates()
+    scope._law_days()
+    return process_time() - begin
 
 
 @pytest.mark.parametrize("row", VALUES, ids=[f"{row['pack']}/{row['rule']}" for row in VALUES])
@@ -115,7 +141,7 @@ def test_a_folder_without_a_head_is_no_pack(tmp_path: Path) -> None:
         read_pack(tmp_path)
 
 
-def test_gaps_are_allowed_and_corrections_are_remembered(tmp_path: Path) -> None:
+def test_explained_gaps_and_corrections_are_remembered(tmp_path: Path) -> None:
     pack = read_pack(_pack(tmp_path, days=GOOD))
     assert pack.value("days", date(2020, 6, 1)) is None
     found = pack.value("days", date(2021, 1, 1))
@@ -142,7 +168,7 @@ def test_the_digest_follows_every_byte_and_name(tmp_path: Path) -> None:
 
 def test_chronic_is_reached_at_125_percent_and_not_before() -> None:
     """Check value A-025: 60 + 64.9 lb in a year on 100 lb is 124.9 %; 40 CFR 82.157(j)."""
-    for name in SHIPPED:
+    for name in (FEDERAL_82F, FEDERAL_84C):
         found = load_pack(name).value("chronic-pct", date(2026, 12, 31))
         assert found is not None and found.edge == "at least"
         assert isinstance(found.value, int)
@@ -155,4 +181,6 @@ def test_chronic_is_reached_at_125_percent_and_not_before() -> None:
 def test_the_printed_reference_is_the_packs() -> None:
     folder = HERE.parents[1] / "docs" / "rules"
     for name, text in reference().items():
-        assert (folder / name).read_text(encoding="utf-8") == text, f"write docs/rules/{name} anew"
+        assert (folder / name).read_text(encoding="utf-8") == text, (
+            f"docs/rules/{name}: write anew with python -m ledger.law.reference"
+        )
