@@ -45,6 +45,7 @@ def _assemble() -> None:
         demo,
         disposals,
         files,
+        import_runs,
         listings,
         masters,
         movements,
@@ -58,7 +59,7 @@ def _assemble() -> None:
 
     for module in (
         bookkeeping, masters, movements, stock, service, corrections, same_job, answers,
-        disposals, listings, templates, files, pressures, demo, refusals,
+        disposals, listings, templates, files, import_runs, pressures, demo, refusals,
     ):  # fmt: skip
         module.register(app)
 

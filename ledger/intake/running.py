@@ -21,10 +21,10 @@ from ledger.intake.answers import Answers
 from ledger.intake.asking import names_asked
 from ledger.intake.directory import Directory
 from ledger.intake.drafts import Drafted, Drafter
-from ledger.intake.free_keys import free_key
 from ledger.intake.headers import MOVEMENTS
 from ledger.intake.hearing import hear
 from ledger.intake.held_out import HeldOut
+from ledger.intake.jobs import Jobs, Verdict
 from ledger.intake.masters import draft_master, names_of
 from ledger.intake.named import names_in, stands_alone
 from ledger.intake.questions import BOTH, INSTEAD, JOB, LEAVE, ROW, SAME, doubts, field_about
@@ -44,6 +44,7 @@ from ledger.intake.spool import Spool
 from ledger.intake.summary import summary_of
 from ledger.intake.survey import KINDS, Survey
 from ledger.intake.twice import instead_of, recorded_before
+from ledger.intake.undo import again_under
 
 BATCH_ROWS = 20_000
 """Rows recorded in one unit of work: the more, the fewer pages of an index are written twice."""
@@ -92,6 +93,7 @@ class Run:
         self.answers = answers
         self.held = HeldOut(held, self.report)
         self.outcomes = Outcomes(len(found.spool))
+        self.jobs = Jobs()
         self._seen: set[str] = set()
         self._again: Counter[str] = Counter()
         self._deferred: list[_Pending] = []
@@ -175,6 +177,7 @@ class Run:
                 if writer.head() != self._head:
                     self._known.forget()
                     self._ahead.clear()
+                    self.jobs.forget()
             yield self._recorder(writer, self._known)
             writer.flush()
             self._head = writer.head()
@@ -243,6 +246,7 @@ class Run:
         """Record the rows that are not in the book yet."""
         fresh = self._not_present(recorder, ready)
         self._read_ahead(recorder.known, [reading for _, reading in fresh])
+        self.jobs.begin(recorder, (reading.day for _, reading in fresh))
         work = self._work(recorder)
         # What needs nothing of the rows before it is drafted first, then all is settled, then
         # all appended: each step over many rows runs faster than all of them row by row.
@@ -273,8 +277,8 @@ class Run:
         fresh = []
         for one, reading in ready:
             entry = present.get(one.key, 0)
-            if entry and (free := free_key(recorder, one.key, entry)):
-                one.key, entry = free, 0
+            if entry:
+                one.key, entry = again_under(recorder.writer, one.key, entry)
             if entry:
                 self._already(one.index, reading.row, entry)
             else:
@@ -314,19 +318,17 @@ class Run:
             self._hold(work, one, reading, drafted.problems, final)
             return
         draft = drafted.draft
-        twin = self._twin(work, one, reading, draft)
+        twin = self._twin(work, one, reading, draft) or self._alike(work, reading, drafted)
         if twin is not None:
-            answer = (reading.answers or {}).get(JOB, "")
-            if answer == SAME:
+            if twin.problem is not None:
+                self._hold(work, one, reading, [(JOB, twin.problem)], final)
+                return
+            if twin.draft is None:
                 self.outcomes.note(one.index, DUPLICATE, twin.entry)
                 self.report.doubled(row.sheet, row.number, twin.entry)
                 return
-            if answer == INSTEAD:
-                draft = instead_of(work.recorder, twin.entry, draft)
-                drafted = replace(drafted, draft=draft, resolved=None)
-            elif answer != BOTH:
-                self._hold(work, one, reading, [(JOB, twin)], final)
-                return
+            draft = twin.draft
+            drafted = replace(drafted, draft=draft, resolved=None)
         outcome = self._record(work.recorder, draft, drafted.resolved, final)
         if outcome.number:
             self._recorded(work, one.index, row, outcome, drafted.flags)
@@ -342,18 +344,39 @@ class Run:
         self, work: _Work, index: int, row: Row, outcome: Outcome, flags: list[Problem]
     ) -> None:
         work.directory.recorded(outcome.draft.facts)
+        self.jobs.recorded(outcome.draft.key, outcome.number)
         flags = [*flags, *outcome.flags] if flags or outcome.flags else flags
         self.outcomes.note(index, FLAGGED if flags else RECORDED, outcome.number)
         self.report.entered(row.sheet, row.number, outcome.number, flags)
         self.report.begun += [(thing.kind, thing.name) for thing in outcome.begun]
 
-    def _twin(self, work: _Work, one: _Pending, reading: Reading, draft: Draft) -> Problem | None:
-        """The question whether a row is a second record of a job that the book has.
-
-        Its `entry` is the entry that holds the job, its code `same-job`.
-        """
+    def _twin(self, work: _Work, one: _Pending, reading: Reading, draft: Draft) -> Verdict | None:
+        """What is to become of a row that was recorded and changed in its answers file since."""
         told = self.answers.told.get(one.index)
-        return recorded_before(work.recorder, told) if told is not None else None
+        asked = recorded_before(work.recorder, told) if told is not None else None
+        if asked is None:
+            return None
+        answer = (reading.answers or {}).get(JOB, "")
+        if answer == INSTEAD:
+            return Verdict(asked.entry, draft=instead_of(work.recorder, asked.entry, draft))
+        if answer == BOTH:
+            return Verdict(asked.entry, draft=draft)
+        return Verdict(asked.entry, None if answer == SAME else asked)
+
+    def _alike(self, work: _Work, reading: Reading, drafted: Drafted) -> Verdict | None:
+        """What is to become of a row that may be a second record of a job that the book has."""
+        if reading.plan.map.records != MOVEMENTS or drafted.draft is None:
+            return None
+        if drafted.resolved is None:
+            drafted.resolved = work.recorder.resolver().draft(drafted.draft)
+        if drafted.resolved.problems:
+            return None
+        answer = ""
+        if reading.answers is not None:
+            answer = reading.answers.get(JOB, "")
+            self.jobs.reach(work.recorder, reading.day)
+        site = reading.text("site")
+        return self.jobs.look(work.recorder, drafted.resolved.draft, site, answer)
 
     def _hold(
         self, work: _Work, one: _Pending, reading: Reading, problems: list[tuple[str, Problem]],
