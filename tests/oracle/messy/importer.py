@@ -33,10 +33,6 @@ RECORDED, FLAGGED, ASKED, REJECTED, SKIPPED, KNOWN, REFUSED = (
 )  # fmt: skip
 """What can become of a row. `refused` is a row of a file that was not taken in at all."""
 
-_QUESTIONS = {
-    "quantity-unclear", "date-unclear", "refrigerant-unknown", "value-unclear", "unknown-id",
-    "circuit-needed", "weights-reversed", "weights-disagree",
-}  # fmt: skip
 _AREAS = {
     "wrong-refrigerant": "refrigerant", "second-refrigerant": "cylinder",
     "circuit-needed": "circuit", "cylinder-short": "cylinder", "over-capacity": "cylinder",
@@ -137,11 +133,12 @@ def take(book: Book, paper: Paper, path: Path) -> Taken:
 
 def _places(report: ImportReport) -> dict[tuple[str, int], tuple[str, frozenset[str]]]:
     found: dict[tuple[str, int], tuple[str, frozenset[str]]] = {}
-    for one in report.already:
-        found[one.sheet, one.row] = (KNOWN, frozenset())
-    for one in report.rejected:
-        first = one.problems[0].code if one.problems else ""
-        found[one.sheet, one.row] = (ASKED if first in _QUESTIONS else REJECTED, frozenset())
+    for outcome, rows in (
+        (KNOWN, report.already), (KNOWN, report.duplicates), (ASKED, report.questions),
+        (REJECTED, report.rejected),
+    ):  # fmt: skip
+        for one in rows:
+            found[one.sheet, one.row] = (outcome, frozenset())
     for one in report.flagged:
         areas = frozenset(_area(problem) for problem in one.problems)
         found[one.sheet, one.row] = (FLAGGED, areas)
