@@ -74,8 +74,9 @@ def taken(shop: Shop, path: Path, **how: Any) -> None:
         assert all(problem.code in CATALOGUE and problem.where for problem in one.problems)
     head = shop.head()
     again = shop.take(path, **how)
-    assert again.recorded == 0 and again.counts["already"] >= report.recorded
-    assert shop.head() == head
+    # A row that was held out may find what it lacked in those that went in after it.
+    assert again.recorded <= report.left and again.counts["already"] >= report.recorded
+    assert again.recorded or shop.head() == head
 
 
 @quiet
