@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Iterable, Sequence
+from importlib import import_module
 from pathlib import Path
 
 import typer
@@ -11,15 +13,26 @@ import typer
 from ledger import __version__
 from ledger.facts.problems import Refused, refuse
 
-app = typer.Typer(
-    name="tarebook",
-    no_args_is_help=True,
-    add_completion=False,
-    pretty_exceptions_enable=False,
-    rich_markup_mode=None,
-    help="Account for every pound of refrigerant, rate every addition, keep what the law asks."
-    " Not legal advice: local codes, licensed practice and the official text of the law decide.",
-)
+ROOMS: dict[str, str] = {
+    "bookkeeping": "init head verify rebuild upgrade backup restore export",
+    "masters": "join alias add mend change",
+    "movements": "charge recover transfer added-by-others",
+    "stock": "receive opening issue move weigh ship empty release return",
+    "service": "repair test decide same-leak bring-forward",
+    "corrections": "reverse show find",
+    "same_job": "same-job",
+    "answers": "balance rates history cylinders pounds list",
+    "disposals": "disposals",
+    "listings": "movements weighings services",
+    "templates": "template",
+    "files": "import attach",
+    "import_runs": "imports reverse-import",
+    "pressures": "saturation pt superheat subcooling evacuation properties",
+    "rules": "rules",
+    "demo": "demo",
+    "refusals": "refusal",
+}
+"""The commands of each module, in the order in which the help lists them."""
 
 
 def _version(show: bool) -> None:
@@ -28,7 +41,6 @@ def _version(show: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
 def tarebook(
     version: bool = typer.Option(
         False, "--version", callback=_version, is_eager=True, help="Print the version."
@@ -37,34 +49,28 @@ def tarebook(
     """Account for every pound of refrigerant."""
 
 
-def _assemble() -> None:
-    from ledger.cli import (
-        answers,
-        bookkeeping,
-        corrections,
-        demo,
-        disposals,
-        files,
-        import_runs,
-        listings,
-        masters,
-        movements,
-        pressures,
-        refusals,
-        same_job,
-        service,
-        stock,
-        templates,
-    )  # fmt: skip
-
-    for module in (
-        bookkeeping, masters, movements, stock, service, corrections, same_job, answers,
-        disposals, listings, templates, files, import_runs, pressures, demo, refusals,
-    ):  # fmt: skip
-        module.register(app)
+def assembled(rooms: Iterable[str] = tuple(ROOMS)) -> typer.Typer:
+    """The command line with the commands of these modules, of all where none are named."""
+    app = typer.Typer(
+        name="tarebook",
+        no_args_is_help=True,
+        add_completion=False,
+        pretty_exceptions_enable=False,
+        rich_markup_mode=None,
+        help="Account for every pound of refrigerant, rate every addition, keep what the law asks."
+        " Not legal advice: local codes, licensed practice and the official text of the law"
+        " decide.",
+    )
+    app.callback()(tarebook)
+    for room in rooms:
+        import_module(f"ledger.cli.{room}").register(app)
+    return app
 
 
-_assemble()
+def rooms_for(words: Sequence[str]) -> Iterable[str]:
+    """The module that the command named is in; all of them for help and for an unknown word."""
+    command = next((word for word in words if not word.startswith("-")), "")
+    return [room for room, commands in ROOMS.items() if command in commands.split()] or ROOMS
 
 
 def _check_words() -> None:
@@ -82,7 +88,7 @@ def run() -> None:
 
     try:
         _check_words()
-        app()
+        assembled(rooms_for(sys.argv[1:]))()
     except Refused as refused:
         stop(refused)
     except BrokenPipeError:

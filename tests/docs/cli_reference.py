@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
-from ledger.cli.main import app
+from ledger.cli.main import assembled
 from tests.docs.blocks import ROOT
 
 PAGE = ROOT / "docs" / "cli.md"
@@ -52,7 +52,7 @@ def commands() -> dict[str, Any]:
         for name, one in inside.items():
             walk(one, f"{words} {name}".strip())
 
-    walk(typer.main.get_command(app), "")
+    walk(typer.main.get_command(assembled()), "")
     return found
 
 
