@@ -56,8 +56,8 @@ def take_in(book: Book, shop: Shop, folder: Path) -> Iterator[str]:
         here = [one for one in given if one.file == name]
         yield from _import(book, shop, fixtures / name, folder, here)
         for correction in told.get("reverse", []):
-            if correction["after"] == name:
-                yield f"  corrected: {_reverse(book, shop, correction)}"
+            if correction["after"] == name and (told_so := _reverse(book, shop, correction)):
+                yield f"  corrected: {told_so}"
     for decision in told.get("decide", []):
         yield f"decided: {_decide(book, shop, decision)}"
 
@@ -177,7 +177,10 @@ def _record(book: Book, shop: Shop, draft: Any) -> int:
 
 
 def _reverse(book: Book, shop: Shop, correction: dict[str, Any]) -> str:
-    """Reverse the addition a correction names, and record it again where it belongs."""
+    """Reverse the addition a correction names, and record it again where it belongs.
+
+    Empty where the addition was never recorded, because the import asked about it first.
+    """
     from dataclasses import replace
 
     from ledger.facts.entry import Draft
@@ -189,6 +192,8 @@ def _reverse(book: Book, shop: Shop, correction: dict[str, Any]) -> str:
             " m.target_name = ? AND m.occurred_on = ? AND m.ticket = ? ORDER BY m.entry",
             (correction["circuit"], correction["occurred"].isoformat(), correction["ticket"]),
         ))  # fmt: skip
+        if not rows:
+            return ""
         entry, line = rows[-1]
         found = reader.entry(entry)
     assert found is not None

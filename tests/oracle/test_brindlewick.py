@@ -77,6 +77,7 @@ FLAGGED = (
     ("jobs-2025.xlsx!Charges!", "Cass Novy has card type apprentice on 2025-03-03"),
     ("jobs-2025.xlsx!Recoveries!", "RC-06 was due for requalification by 2025-07-31"),
     ("jobs-2025.xlsx!Charges!", "Walt Ondricek has card type II on 2025-09-09", "type III"),
+    ("jobs-2026.xlsx!Charges!", "No cylinder is named."),
 )
 """What really happened and was recorded all the same, in the order of the sheets' days."""
 
@@ -86,7 +87,6 @@ ASKED = (
     ("Charges!", '"the roof one by the hatch'),
     ("Charges!", "RTU-1 has 2 circuits: A-303/A, A-303/B"),
     ("Charges!", "2026-02-09"),
-    ("Charges!", "2026-07-21"),
     ("Charges!", '"Walt"'),
 )
 """What the import asks about jobs-2026.xlsx, all of it answered."""
@@ -101,7 +101,7 @@ def test_what_the_import_flags_and_asks_is_what_went_wrong(demo: Demo) -> None:
     for words in ASKED:
         assert any(all(word in line for word in words) for line in asked), words
     assert "rejected" not in said and "still open" not in said
-    assert said.count("corrected:") == 1
+    assert said.count("corrected:") == 2
 
 
 def test_taken_in_again_nothing_is_recorded_twice(demo: Demo) -> None:
