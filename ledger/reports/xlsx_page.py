@@ -101,6 +101,10 @@ def run_over(target: Any, row: int, columns: int, text: str, room: int, height: 
         target.merged_cells.append(f"A{row}:{address_of(columns - 1)}{row}")
 
 
+_ONE_PAGE = {"portrait": 58, "landscape": 42}
+"""Lines up to which a sheet is put on one page: a few over it would stand alone on a second."""
+
+
 def heading_height(columns: Sequence[Column], widths: Sequence[int]) -> int:
     """The height of the heading row: its longest heading, and a line for the filter arrows."""
     lines = (
@@ -132,7 +136,8 @@ def set_up(
     target.merged_cells = []  # The library keeps a set, whose order is not the same each time.
     setup = target.page_setup
     setup.orientation, setup.paperSize = definition.orientation, _paper(settings)
-    setup.fitToWidth, setup.fitToHeight = 1, 0
+    lines = place.last + len(table.notes) + len(table.cautions)
+    setup.fitToWidth, setup.fitToHeight = 1, int(lines <= _ONE_PAGE[definition.orientation])
     margins = target.page_margins
     margins.left = margins.right = "0.5"  # In inches.
     margins.top, margins.bottom, margins.header, margins.footer = "0.8", "0.75", "0.35", "0.35"
