@@ -17,7 +17,7 @@ from ledger.intake.masters import MasterFields
 from ledger.intake.reading import Reading
 from ledger.intake.rows import Fields
 from ledger.intake.sheet_rows import SheetRows
-from ledger.intake.sheets import Row, SheetFile, open_sheets
+from ledger.intake.sheets import Row, SheetFile, cell_text, open_sheets
 from ledger.intake.spool import Spool
 from ledger.intake.tables import Headings, is_filled, is_summary
 from ledger.intake.tables import Looked as Looked
@@ -27,6 +27,7 @@ KINDS = ("party", "site", "place", "scale", "machine", "person", "unit", "circui
 """The order in which the records of a workbook are taken in, so that each finds what it names."""
 
 _INDEX_BITS = 32
+_HELP_HEADINGS = ["Heading", "What to write"]
 
 
 @dataclass(slots=True)
@@ -123,9 +124,16 @@ def survey(
 def _opened(path: Path) -> SheetFile:
     """A file without the sheets of a template that only help to fill it in."""
     file = open_sheets(path)
-    ours = [name for name in file.sheets if name.casefold().startswith(REJECT_MARK)]
-    file.sheets = [one for one in file.sheets if one not in ours and not (ours and one == "Help")]
+    file.sheets = [one for one in file.sheets if not _only_helps(file, one)]
     return file
+
+
+def _only_helps(file: SheetFile, sheet: str) -> bool:
+    """Whether a sheet holds the lists of a template, or its help, known by its first headings."""
+    if sheet == "Help":
+        first = next(file.rows(sheet), None)
+        return first is not None and [cell_text(one) for one in first.cells[:2]] == _HELP_HEADINGS
+    return sheet.casefold().startswith(REJECT_MARK)
 
 
 def _all_sheets(

@@ -267,6 +267,29 @@ def test_a_template_that_nobody_filled_in_records_nothing(shop: Shop) -> None:
     assert shop.head() == before
 
 
+def test_what_is_asked_about_a_template_is_answered_in_its_copy(shop: Shop) -> None:
+    path = written(shop, "cylinders")
+    fill(path, [{"Cylinder": "RC-07", "Kind": "recovery", "Stamped tare (lb)": "17-8"}])
+    report = json.loads(shop.run("tarebook import cylinders.xlsx --json").out)
+    assert (report["rows"]["question"], report["notes"]) == (1, [])
+    copy = shop.folder / "cylinders.answers.xlsx"
+    fill(copy, [{"tarebook answer": "17.8 lb"}])
+    said = imported(shop, copy)
+    assert (said["rows"], said["notes"]) == ({"recorded": 1}, [])
+
+
+def test_a_sheet_of_their_own_named_help_is_not_passed_over(shop: Shop) -> None:
+    path = written(shop, "people")
+    fill(path, [{"Name": "Kim Roe"}])
+    book = load_workbook(path)
+    del book["Help"]
+    book.create_sheet("Help").append(["words", "of theirs"])
+    book.save(path)
+    assert imported(shop, path)["notes"] == [
+        "Sheet Help was left out: it has no headings that are known."
+    ]
+
+
 def test_a_name_that_looks_like_a_formula_stays_a_name(shop: Shop) -> None:
     shop.ok('tarebook add site "=1+1"')
     book = load_workbook(written(shop, "jobs"))
