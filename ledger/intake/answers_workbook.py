@@ -25,7 +25,9 @@ LISTS = "tarebook lists"
 LARGEST_COPY_BYTES = 40_000_000
 """Bytes of the sheets of a workbook that is copied whole, unpacked."""
 
-_WIDTHS = dict(zip(HEADINGS, (14, 9, 70, 26, 13), strict=True))
+_WIDTHS = dict(zip(HEADINGS, (22, 17, 72, 28, 24), strict=True))
+_LETTERS, _LINE = 76, 15.0
+"""Letters that a line of the question holds, and its height in points."""
 _QUESTION, _ANSWER = HEADINGS.index("tarebook question"), HEADINGS.index("tarebook answer")
 _ENTRY = HEADINGS.index("tarebook entry")
 _LONGEST_LIST = 255
@@ -144,14 +146,13 @@ def _next_header(plans: Sequence[Plan], plan: Plan) -> int:
 
 
 def _head(sheet: Any, number: int, columns: Sequence[int]) -> None:
-    from openpyxl.styles import Alignment, Font, PatternFill
+    from openpyxl.styles import Font, PatternFill
 
     for heading, column in zip(HEADINGS, columns, strict=True):
         cell = sheet.cell(number, column)
         _put(cell, heading)
         cell.font = Font(bold=True)
         cell.fill = PatternFill("solid", fgColor=_HEAD_FILL)
-        cell.alignment = Alignment(vertical="top", wrap_text=True)
         letter = column_letter(column - 1)
         if letter not in sheet.column_dimensions:
             sheet.column_dimensions[letter].width = _WIDTHS[heading]
@@ -169,6 +170,11 @@ def _row(sheet: Any, number: int, columns: Sequence[int], beside: Beside) -> Non
             open_fill = PatternFill("solid", fgColor=_OPEN_FILL)
             cell.fill = open_fill if beside.question else PatternFill()
             cell.number_format = "@"
+    if beside.question:
+        # Given outright, because not every program makes room for wrapped words by itself.
+        lines = sum(-(-len(line) // _LETTERS) for line in beside.question.split("\n"))
+        shape = sheet.row_dimensions[number]
+        shape.height = max(shape.height or 0.0, _LINE * lines)
 
 
 def _put(cell: Any, value: object) -> None:

@@ -83,10 +83,10 @@ def field_about(reading: Reading, problem: Problem) -> str:
 def asked_line(field: str, cell: str, problem: Problem) -> str:
     """A question as it stands beside its row: the field, its cell, what is asked, how to answer."""
     name = field or ROW
-    end = (
-        f"Answer {_either(problem.choices)}." if problem.choices and asks(problem)
-        else problem.remedy
-    )  # fmt: skip
+    end = problem.remedy
+    if problem.choices:
+        other = ", or its name in the book" if problem.code == "unknown-id" else ""
+        end = f"Answer {_either(problem.choices)}{other}."
     return f"{name} ({cell}): {problem.sentence} {end}"
 
 
