@@ -48,8 +48,6 @@ SETTING = "job decision"
 """The setting that keeps a decision, under a digest of the keys of the two records."""
 SAME, BOTH, INSTEAD = "same", "both", "instead"
 CHOICES = (SAME, BOTH, INSTEAD)
-_FIRST = ":1"
-"""How the key of a row ends that its file has for the first time."""
 
 
 @dataclass(slots=True)
@@ -111,6 +109,7 @@ class Jobs:
     _decided: dict[str, dict[str, str]] = field(default_factory=dict)
     _where: dict[str, tuple[Weeks, Place]] = field(default_factory=dict)
     _rows: list[tuple[Weeks, int, int, int, str, Place, int]] = field(default_factory=list)
+    _looked: Draft | None = None
     _taken_back: tuple[int, set[int]] | None = None
 
     def begin(self, recorder: Recorder, days: Iterable[str]) -> None:
@@ -124,7 +123,9 @@ class Jobs:
         least = min(there)
         first, last = day_before(least, TICKET_DAYS), day_before(max(there), -TICKET_DAYS)
         if not self._since or first < self._since:
+            last = max(last, self._until)
             self._index = Index()
+            self._where.clear()
             self._start = recorder.writer.head()[0]
             self._book_days = days_in_book(recorder.writer, self._start)
             self._load(recorder, first, last)
@@ -141,6 +142,15 @@ class Jobs:
             for record in book_records(recorder.writer, self._places, since, until, self._start):
                 self._index.add(record)
 
+    def reach(self, recorder: Recorder, day: str) -> None:
+        """Hold what the book has about a day that the batch did not speak of before."""
+        if not self._since <= day_before(day, TICKET_DAYS):
+            recorder.append_held()
+            self.begin(recorder, [day])
+        elif self._until < (last := day_before(day, -TICKET_DAYS)):
+            self._load(recorder, day_before(self._until, -1), last)
+            self._until = last
+
     def forget(self) -> None:
         """Read the book anew at the next batch."""
         self._since = self._until = ""
@@ -154,6 +164,7 @@ class Jobs:
         CHOICES where a person gave it.
         """
         self._taken_back = None
+        self._looked = draft
         rows = self._rows
         rows.clear()
         alike: list[tuple[Record, Record, Likeness]] = []
@@ -173,7 +184,7 @@ class Jobs:
             rows.append((where[0], way, day, mass, ticket, where[1], line))
             if near is not None:
                 alike += self._compare(draft, line, where[1], near)
-        again = not rows and not draft.key.endswith(_FIRST) and _moves(draft)
+        again = not rows and _row_before(draft.key) > 0 and _moves(draft)
         if not alike and not again and not answer and draft.key not in self._decided:
             return None
         recorder.append_held()
@@ -254,8 +265,11 @@ class Jobs:
         self._decided.setdefault(draft.key, {})[entry.key] = SAME
         self._decided.setdefault(entry.key, {})[draft.key] = SAME
 
-    def recorded(self, draft: Draft, entry: int) -> None:
-        """Hold what was just recorded of the row that was looked at last, `draft` as looked at."""
+    def recorded(self, key: str, entry: int) -> None:
+        """Hold what was recorded under the key of the row that was looked at last."""
+        draft = self._looked
+        if draft is None or draft.key != key:
+            return
         put = self._index.put
         for weeks, way, day, mass, ticket, place, line in self._rows:
             put(weeks, way, day, mass, ticket, Row(draft, line, way, place, entry))
@@ -270,10 +284,17 @@ def _moves(draft: Draft) -> bool:
     return any(isinstance(fact, Movement | Attempt) for fact in draft.facts)
 
 
+def _row_before(key: str) -> int:
+    """How many identical rows of its file stand before the row of a key."""
+    parts = key.split(":")
+    times = parts[3].partition("~")[0] if parts[0] == "import" and len(parts) > 3 else ""
+    return int(times) - 1 if times.isdecimal() else 0
+
+
 def _earlier_row(recorder: Recorder, draft: Draft) -> int:
     """The entry of the row before, among identical ones of a file; 0 where it has none."""
-    head, _, times = draft.key.rpartition(":")
-    keys = [f"{head}:{number}" for number in range(1, int(times))] if times.isdigit() else []
+    head = ":".join(draft.key.split(":")[:3])
+    keys = [f"{head}:{number + 1}" for number in range(_row_before(draft.key))]
     present = recorder.writer.keys_present(keys)
     standing = [
         number for number in present.values()

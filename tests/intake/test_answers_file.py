@@ -134,7 +134,7 @@ def test_a_text_file_keeps_its_lines_its_separator_and_its_accents(shop: Shop) -
 
 def test_a_text_that_looks_like_a_formula_does_not_act_as_one(shop: Shop) -> None:
     odd = ['=HYPERLINK("x")', "+1 for lunch", "-2+3", "@sum", "\t=1", "-", "-4.5", "'=kept"]
-    rows = [[f"3/{n}/26", "RTU-1", "4-8", "", "410-1", "", "TB", "", text]
+    rows = [[f"3/{n}/26", "RTU-1", "4-8", "", "410-1", "", "TB", f"T-{n}", text]
             for n, text in enumerate(odd, 1)]  # fmt: skip
     path, out = sheet(shop, "csv", rows), shop.folder / "jobs.answers.csv"
     shop.take(path, answers=out)

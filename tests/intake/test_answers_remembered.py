@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from ledger.book.known import BookKnown
+from ledger.facts.facts import Reversal
 from ledger.intake import running
 from ledger.intake.columns import propose
 from ledger.intake.plan import plan_of
@@ -137,7 +138,7 @@ def test_identical_rows_have_answers_of_their_own(shop: Shop) -> None:
     twins = [["3/2/26", "RTU-2", "", "1", "410-1", "TB", ""]] * 3
     out = shop.folder / "jobs.answers.csv"
     assert shop.take(sheet(shop, twins), answers=out).counts == {"question": 3}
-    for row, text in ((2, "A"), (3, "B"), (4, "B")):
+    for row, text in ((2, "A"), (3, "B"), (4, "B; job: both")):
         fill(out, row, text)
     assert shop.take(out).counts == {"recorded": 3}
     assert sorted(move[2] for move in shop.moves()) == [
@@ -229,8 +230,9 @@ def test_a_key_that_was_freed_lets_its_row_in_again(
     shop: Shop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = sheet(shop, ROWS[:1])
-    shop.take(path)
-    monkeypatch.setattr(running, "free_key", lambda recorder, key, entry: f"{key}:again")
+    entry = shop.take(path).first
+    shop.record(Reversal(entry, (0,), "taken back with its import"))
+    monkeypatch.setattr(running, "again_under", lambda reader, key, entry: (f"{key}~9", 0))
     assert shop.take(path).counts == {"recorded": 1}
 
 

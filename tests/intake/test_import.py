@@ -144,7 +144,7 @@ def test_what_no_field_holds_is_kept_as_a_note(shop: Shop) -> None:
     shop.take(shop.csv("""
         Date,Unit,Added,Tank,Tech,Weather,Notes,Job type,Supplier
         3/1/26,RTU-1,1,410-1,TB,sunny,"leaks,  again",no cooling,Pellmore Supply
-        3/2/26,RTU-1,1,410-1,TB,-,,n/a,
+        3/2/26,RTU-1,2,410-1,TB,-,,n/a,
     """))  # fmt: skip
     first, second = shop.entries()
     assert first["note"] == "leaks, again; no cooling; Weather: sunny; supplier: Pellmore Supply"
@@ -230,7 +230,7 @@ def test_a_unit_of_another_site_is_not_the_one_meant(shop: Shop) -> None:
         Date,Site,Unit,Added,Tank,Tech
         3/1/26,Ashdown Market,RTU-1,1,410-1,TB
         3/1/26,Bellmoor Tower,RTU-1,1,410-1,TB
-        3/1/26,some other words,RTU-1,1,410-1,TB
+        3/1/26,some other words,RTU-1,2,410-1,TB
     """))  # fmt: skip
     assert reasons(report) == {3: "unknown-id"}
     assert "is recorded at Ashdown Market" in report.questions[0].problems[0].sentence
@@ -339,9 +339,9 @@ def test_unit_and_circuit_in_two_columns(shop: Shop) -> None:
     report = shop.take(shop.csv("""
         Date,Unit,Circuit,Added,Tank,Tech
         3/1/26,RTU-2,A,1,410-1,TB
-        3/2/26,RTU-2/A,A,1,410-1,TB
+        3/2/26,RTU-2/A,A,2,410-1,TB
         3/3/26,RTU-2,RTU-2/B,1,410-1,TB
-        3/4/26,,RTU-2/B,1,410-1,TB
+        3/4/26,,RTU-2/B,2,410-1,TB
         3/5/26,RTU-2/A,B,1,410-1,TB
     """))  # fmt: skip
     assert [move[2][8:] for move in shop.moves()] == ["RTU-2/A", "RTU-2/A", "RTU-2/B", "RTU-2/B"]

@@ -23,7 +23,7 @@ def test_rows_that_are_none_are_counted(shop: Shop) -> None:
         3/1/26,RTU-1,1,410-1,TB
 
         Date,Unit,Added,Tank,Tech
-        3/2/26,RTU-1,1,410-1,TB
+        3/2/26,RTU-1,2,410-1,TB
         ,,,,
     """))  # fmt: skip
     assert report.counts == {"recorded": 2}

@@ -82,7 +82,7 @@ def test_strictly_a_question_is_a_question(shop: Shop) -> None:
 
 def test_a_refrigerant_that_its_writer_doubts_goes_in_unknown_and_flagged(shop: Shop) -> None:
     rows = ["3/1/26,,22/410?,,5,,RC-1,TB", "3/2/26,RTU-1,R-410A?,1,,410-1,,TB",
-            "3/3/26,RTU-1,R-22 or R-410A,1,,410-1,,TB"]  # fmt: skip
+            "3/3/26,RTU-1,R-22 or R-410A,2,,410-1,,TB"]  # fmt: skip
     report = shop.take(shop.csv("\n".join((JOBS, *rows))))
     assert report.counts == {"flagged": 3}, held(report)
     assert [move[3] for move in shop.moves() if move[0] != "2026-03-01"][-1] == "unknown"
@@ -250,7 +250,7 @@ def test_one_of_two_questions_answered_is_kept_and_the_other_is_asked(shop: Shop
 
 def test_what_is_new_is_begun_by_its_answer_and_nothing_else_is(shop: Shop) -> None:
     rows = ["3/1/26,AC-9,R-410A,1,,410-1,,TB", "3/2/26,AC-9,R-410A,1,,410-7,,TB",
-            "3/3/26,AC-9,R-410A,1,,410-1,,TB"]  # fmt: skip
+            "3/3/26,AC-9,R-410A,2,,410-1,,TB"]  # fmt: skip
     out = shop.folder / "jobs.answers.csv"
     assert shop.take(sheet(shop, "csv", rows), answers=out).counts == {"question": 3}
     fill(out, 4, "new")
