@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ledger.answers.leak_law import ANNUALIZING
-from ledger.answers.working import Input, RuleRef, Working
+from ledger.answers.working import OVERRIDE, Input, RuleRef, Working
 from ledger.facts.mass import POUND, half_up, pounds
 
 if TYPE_CHECKING:
@@ -213,7 +213,8 @@ def _rules_for(rate: Rate, annual: bool) -> list[str]:
         names.append("later-rolling")
     if "no-earlier-addition" in codes and annual:
         names.append("first-calc-82")
-    if detail and detail.set_off:
+    net = rate.terms.law.rules.get("net-same-event")
+    if (detail and detail.set_off) or (net is not None and net.evidence == OVERRIDE):
         names.append("net-same-event")
     if detail and detail.exempt:
         names.append("calc-exempt")

@@ -6,12 +6,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+OVERRIDE = "override"
+"""The mark of a reading that a book put in place of the project's own."""
+
 EVIDENCE_WORDS: dict[str, str] = {
     "read": "text read",
     "read-2015": "2015 edition read",
     "secondary": "from a summary, text not read",
     "memory": "from memory, text not read",
     "interpretation": "this project's choice where the text is silent",
+    OVERRIDE: "this book's own choice where the text is silent",
 }
 """What each evidence mark means, in print."""
 

@@ -41,11 +41,13 @@ def rates_of(recorder: Recorder, circuit: str) -> list[Rate]:
     from ledger.answers.leak_rate import rates
     from ledger.book.cut import Cut
     from ledger.book.reading import circuit_history_for
+    from ledger.book.readings import overrides_of
     from ledger.law.for_rates import law_for_rates
 
     recorder.writer.flush()
     history = circuit_history_for(recorder.writer, Cut(), circuit)
-    return rates(history, law_for_rates()) if history else []
+    law = law_for_rates(overrides_of(recorder.writer, Cut()))
+    return rates(history, law) if history else []
 
 
 def rate_line(circuit: str, rate: Rate) -> str:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable
 from datetime import date
 from functools import lru_cache
 from typing import Any
 
 from ledger.answers.leak_law import CATEGORIES, CLAIMS, NO_RULE, LawTable, RateLaw
-from ledger.answers.working import RuleRef
+from ledger.answers.working import OVERRIDE, RuleRef
 from ledger.law.loader import FEDERAL_82F, FEDERAL_84C, Pack, RuleError, RuleValue, load_pack
+from ledger.law.overrides import Override, with_overrides
 
-NET_CHOICES = ("net", "gross")
-"""What a book may choose for the interpretation net-same-event."""
+NET_SAME_EVENT = "net-same-event"
+"""The reading a book may choose that leak rates lean on."""
 
 _NAMES = (
     "annual-days-cap", "rolling-window", "rolling-reset", "same-leak-grouping", "calc-exempt",
@@ -35,7 +36,7 @@ def rule_ref(pack: Pack, found: RuleValue) -> RuleRef:
         rule=f"{pack.name}/{found.rule}",
         value=value_text(found),
         cite=found.cite,
-        evidence=found.evidence,
+        evidence=OVERRIDE if found.overridden else found.evidence,
         reason=found.reason,
         title=pack.rules[found.rule].title,
     )
@@ -54,34 +55,36 @@ def value_text(found: RuleValue) -> str:
 
 
 @lru_cache(maxsize=16)
-def _table(net: str, known_at: date | None) -> LawTable:
-    if net not in NET_CHOICES:
-        raise RuleError(f"net-same-event: {net!r} is not one of {', '.join(NET_CHOICES)}.")
-    packs = load_pack(FEDERAL_82F), load_pack(FEDERAL_84C)
+def _table(overrides: tuple[Override, ...], known_at: date | None) -> LawTable:
+    packs = [with_overrides(load_pack(name), overrides) for name in (FEDERAL_82F, FEDERAL_84C)]
     starts: dict[str, tuple[int, ...]] = {}
     laws: dict[str, tuple[RateLaw, ...]] = {}
     for pack in packs:
         days = _days(pack)
         starts[pack.subpart] = tuple(day.toordinal() for day in days)
-        laws[pack.subpart] = tuple(_law(pack, day, net, known_at) for day in days)
+        laws[pack.subpart] = tuple(_law(pack, day, known_at) for day in days)
     starts[NO_RULE] = starts["82"]
     laws[NO_RULE] = tuple(_without_rule(law) for law in laws["82"])
-    return LawTable(starts, laws, net == "net", tuple(pack.stamp for pack in packs))
+    net = laws["82"][-1].rules[NET_SAME_EVENT].value == "net"
+    return LawTable(starts, laws, net, tuple(pack.stamp for pack in packs))
 
 
-def law_for_rates(
-    interpretations: Mapping[str, str] | None = None, known_at: date | None = None
-) -> LawTable:
+def law_for_rates(overrides: Iterable[Override] = (), known_at: date | None = None) -> LawTable:
     """The leak-rate law of both federal subparts, built once for each choice.
 
-    `interpretations` holds a book's own choices; "net-same-event" may be "net" or "gross".
+    `overrides` holds a book's own readings; those that no leak rate leans on are passed by.
     `known_at` gives the figures as this program had them on an earlier day.
     """
-    chosen = dict(interpretations or {})
-    net = chosen.pop("net-same-event", "net")
-    if chosen:
-        raise RuleError(f"{', '.join(sorted(chosen))}: not an interpretation a book may choose.")
-    return _table(net, known_at)
+    chosen = leaned_on(overrides)
+    if any("/" in one.name for one in chosen):
+        raise RuleError(f"{NET_SAME_EVENT}: one reading for both subparts, without a pack's name.")
+    return _table(chosen, known_at)
+
+
+def leaned_on(overrides: Iterable[Override]) -> tuple[Override, ...]:
+    """The readings of a book that leak rates lean on; of several for one rule the last."""
+    found = {one.name: one for one in overrides if one.name.split("/")[-1] == NET_SAME_EVENT}
+    return tuple(found.values())
 
 
 def _used(pack: Pack) -> list[str]:
@@ -94,16 +97,12 @@ def _days(pack: Pack) -> list[date]:
     return [day for day in pack.starts(_used(pack)) if pack.value("annual-days-cap", day)]
 
 
-def _law(pack: Pack, day: date, net: str, known_at: date | None) -> RateLaw:
+def _law(pack: Pack, day: date, known_at: date | None) -> RateLaw:
     found = {name: pack.value(name, day, known_at) for name in _used(pack)}
     values: dict[str, Any] = {name: value.value for name, value in found.items() if value}
     begins, days = values.get("first-calc-rolling"), values.get("first-calc-annualizing")
     triggers = {category: values.get(trigger_rule(category)) for category in CATEGORIES}
     rules = {name: rule_ref(pack, value) for name, value in found.items() if value}
-    if net != rules["net-same-event"].value:
-        rules["net-same-event"] = rules["net-same-event"]._replace(
-            value=f"{net}, chosen in this book", reason=""
-        )
     return RateLaw(
         subpart=pack.subpart,
         pack=pack.name,

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from ledger.answers.working import EVIDENCE_WORDS
 from ledger.law.for_rates import value_text
-from ledger.law.loader import SHIPPED, Pack, Rule, RuleValue, load_pack
+from ledger.law.loader import EVIDENCE, SHIPPED, Pack, Rule, RuleValue, load_pack
 from ledger.law.reference_blocks import block_lines
 
 __all__ = ["SHIPPED", "page", "reference"]
@@ -32,7 +32,9 @@ def page(pack: Pack) -> str:
         " It is what the program computes with, not legal advice; the text itself decides.",
         "",
         "Evidence marks: "
-        + "; ".join(f"`{mark}` {words}" for mark, words in EVIDENCE_WORDS.items())
+        + "; ".join(
+            f"`{mark}` {words}" for mark, words in EVIDENCE_WORDS.items() if mark in EVIDENCE
+        )
         + ".",
     ]
     for name in sorted(pack.rules):

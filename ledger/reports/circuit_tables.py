@@ -32,10 +32,12 @@ def circuit_tables(reader: Reader, cut: Cut, circuit: str) -> dict[str, Table]:
     """
     from ledger.answers.leak_rate import rates
     from ledger.book.reading import circuit_history_for
+    from ledger.book.readings import overrides_of
     from ledger.law.for_rates import law_for_rates
 
     past = circuit_history_for(reader, cut, circuit)
-    found = rates(past, law_for_rates()) if past is not None else []
+    law = law_for_rates(overrides_of(reader, cut))
+    found = rates(past, law) if past is not None else []
     columns = {sheet.key: sheet.columns for sheet in load("circuit-history").sheets}
     rows = history_rows(reader, cut, circuit)
     common: dict[str, Any] = {

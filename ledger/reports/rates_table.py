@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ledger.facts.mass import Mass
+from ledger.reports.rules_table import override_lines
 from ledger.reports.stock_tables import known_words
 from ledger.reports.table import Column, Table
 from ledger.reports.words import counted
@@ -58,9 +59,11 @@ def rates_table(
     """The rates asked for, and a callable that builds their workings."""
     from ledger.answers.leak_rate import rates
     from ledger.book.reading import circuit_histories, circuit_history_for
-    from ledger.law.for_rates import law_for_rates
+    from ledger.book.readings import overrides_of
+    from ledger.law.for_rates import law_for_rates, leaned_on
 
-    law = law_for_rates()
+    overrides = overrides_of(reader, cut)
+    law = law_for_rates(overrides)
     if wanted.circuit:
         one = circuit_history_for(reader, cut, wanted.circuit)
         histories = iter([one] if one else [])
@@ -82,7 +85,7 @@ def rates_table(
         as_of=cut.as_of,
         known_at=known_words(cut),
         head=reader.head(),
-        notes=_footnotes(found),
+        notes=_footnotes(found) + override_lines(leaned_on(overrides)),
     )
     return table, lambda: [rate.working() for _, rate in found]
 

@@ -22,6 +22,7 @@ from ledger.answers.leak_rate import Rate, rates
 from ledger.answers.working import Figure, Input, RuleRef, Working
 from ledger.facts.mass import POUND
 from ledger.law.for_rates import law_for_rates
+from ledger.law.overrides import Override
 from tests.answers.leak_cases import Case, answer, load
 from tests.answers.random_histories import random_history
 
@@ -155,9 +156,8 @@ def test_gross_leaves_recovered_pounds_in() -> None:
         removals=(Removal(1, 0, date(2026, 5, 5), "", 80 * POUND, False, "visit"),),
         full_charges=(FullCharge(0, None, 100 * POUND),),
     )
-    net, gross = (
-        rates(history, law_for_rates({"net-same-event": choice}))[0] for choice in ("net", "gross")
-    )
+    chosen = [law_for_rates([Override("net-same-event", one)]) for one in ("net", "gross")]
+    net, gross = (rates(history, law)[0] for law in chosen)
     assert (net.text(), gross.text()) == ("20.0 %", "100.0 %")
 
 

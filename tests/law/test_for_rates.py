@@ -9,11 +9,12 @@ import pytest
 from ledger.answers.leak_law import CATEGORIES, NO_RULE
 from ledger.law.for_rates import law_for_rates
 from ledger.law.loader import FEDERAL_82F, FEDERAL_84C, RuleError, load_pack
+from ledger.law.overrides import Override
 
 
 def test_the_table_is_built_once() -> None:
     assert law_for_rates() is law_for_rates()
-    assert law_for_rates({"net-same-event": "net"}) is law_for_rates()
+    assert law_for_rates([]) is law_for_rates()
 
 
 def test_periods_and_triggers() -> None:
@@ -60,17 +61,20 @@ def test_the_two_packs_stand_apart() -> None:
 
 
 def test_a_book_may_choose_gross() -> None:
-    table = law_for_rates({"net-same-event": "gross"})
+    table = law_for_rates([Override("net-same-event", "gross", "the agency asked", 12)])
     assert not table.net_same_event and law_for_rates().net_same_event
-    ref = table.laws["84"][0].rules["net-same-event"]
-    assert ref.value == "gross, chosen in this book"
+    for subpart in ("82", "84"):
+        ref = table.laws[subpart][0].rules["net-same-event"]
+        assert (ref.value, ref.evidence) == ("gross", "override")
+        assert ref.reason == "overridden by entry 12; the agency asked"
 
 
 def test_only_known_choices() -> None:
-    with pytest.raises(RuleError, match="'half' is not one of net, gross"):
-        law_for_rates({"net-same-event": "half"})
-    with pytest.raises(RuleError, match="weekend-roll: not an interpretation"):
-        law_for_rates({"weekend-roll": "monday"})
+    with pytest.raises(RuleError, match="'half' is not one of: net; gross"):
+        law_for_rates([Override("net-same-event", "half")])
+    with pytest.raises(RuleError, match="one reading for both subparts"):
+        law_for_rates([Override("us-federal-84c/net-same-event", "gross")])
+    assert law_for_rates([Override("equal-at-confirm", "confirmed")]) is law_for_rates()
 
 
 def test_the_stamps_name_release_and_digest() -> None:
