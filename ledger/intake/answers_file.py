@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -49,12 +50,13 @@ class Beside:
 class Copy:
     """What goes into the copy of a file: the plans of its sheets, and what stands beside rows.
 
-    `held` gives the rows held out, once more each time; `beside` that of all rows by sheet
-    and number, empty where the file is too large to be copied whole.
+    `plans` are those of each sheet's tables by their number, `held` gives the rows held out,
+    once more each time; `beside` that of all rows by sheet and number, empty where the file
+    cannot be copied whole: it is too large, or has tables side by side.
     """
 
     source: Path
-    plans: dict[str, list[Plan]]
+    plans: dict[str, dict[int, Plan]]
     held: Iterable[Held]
     beside: dict[str, dict[int, Beside]] = field(default_factory=dict)
 
@@ -111,17 +113,22 @@ def _write(part: Path, copy: Copy) -> None:
 
 
 def _copy_of(source: Path, found: Survey, held: Iterable[Held], outcomes: Outcomes) -> Copy:
-    plans: dict[str, list[Plan]] = {}
+    plans: dict[str, dict[int, Plan]] = {}
     for one in found.sheets:
         if one.plan is not None:
-            plans.setdefault(one.sheet, []).append(one.plan)
+            plans.setdefault(one.sheet, {})[one.table] = one.plan
     copy = Copy(source, plans, held)
-    if len(found.spool) <= LARGEST_COPY_ROWS:
-        for index, kept in found.spool.read(range(len(found.spool))):
-            row, (outcome, entry) = Row(*kept), outcomes.of(index)
-            copy.beside.setdefault(row.sheet, {})[row.number] = Beside(_said(outcome, entry), entry)
-        for out in held:
-            copy.beside[out.row.sheet][out.row.number] = beside_of(out)
+    if len(found.spool) > LARGEST_COPY_ROWS:
+        return copy
+    for index, kept in found.spool.read(range(len(found.spool))):
+        row, (outcome, entry) = Row(*kept), outcomes.of(index)
+        there = copy.beside.setdefault(row.sheet, {})
+        if row.number in there:
+            copy.beside = {}
+            return copy
+        there[row.number] = Beside(_said(outcome, entry), entry)
+    for out in held:
+        copy.beside[out.row.sheet][out.row.number] = beside_of(out)
     return copy
 
 
@@ -156,6 +163,12 @@ def constants_of(plan: Plan) -> dict[str, str]:
     The copy has another name, and may be read without the map.
     """
     return {name: text for name, text in plan.constants.items() if name not in plan.places}
+
+
+def tables_held(copy: Copy) -> Iterator[tuple[str, Plan, Iterator[Held]]]:
+    """The rows that are held out, table by table, with the plan they were read by."""
+    for (sheet, table), rows in groupby(copy.held, key=lambda one: (one.row.sheet, one.row.table)):
+        yield sheet, copy.plans[sheet][table], rows
 
 
 def held_lines(plan: Plan, rows: Iterable[Held]) -> Iterator[tuple[list[object], Beside | None]]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator
-from itertools import groupby
 from pathlib import Path
 
 from ledger.intake.answers_file import (
@@ -14,6 +13,7 @@ from ledger.intake.answers_file import (
     constants_of,
     held_lines,
     own_columns,
+    tables_held,
 )
 from ledger.intake.plan import Plan
 from ledger.intake.sheets import GUARDED, TEXT_NAMES, Unread, cell_text, open_sheets
@@ -41,7 +41,7 @@ def _whole(copy: Copy) -> Iterator[list[object]]:
 
     Cells beyond the headings stay beyond them, because a comma out of place is told by them.
     """
-    (plans,) = copy.plans.values()
+    plans = list(copy.plans[""].values())
     beside = copy.beside.get("", {})
     with open_sheets(copy.source) as file:
         for row in file.rows(""):
@@ -68,8 +68,8 @@ def _plan_of(plans: list[Plan], number: int) -> Plan:
 
 
 def _held(copy: Copy) -> Iterator[list[object]]:
-    for sheet, rows in groupby(copy.held, key=lambda one: one.row.sheet):
-        for cells, beside in held_lines(copy.plans[sheet][0], rows):
+    for _, plan, rows in tables_held(copy):
+        for cells, beside in held_lines(plan, rows):
             yield [*map(_shown, cells), *(_beside(beside))]
 
 

@@ -8,14 +8,13 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Iterable, Sequence
-from itertools import groupby
 from pathlib import Path
 from typing import Any
 from zipfile import ZipFile
 
 from ledger.facts.limits import LARGEST_CELL
 from ledger.facts.problems import refuse
-from ledger.intake.answers_file import HEADINGS, Beside, Copy, constants_of, held_lines
+from ledger.intake.answers_file import HEADINGS, Beside, Copy, constants_of, held_lines, tables_held
 from ledger.intake.headers import sheet_action, sheet_constants
 from ledger.intake.plan import Plan
 from ledger.intake.sheets import Unread, column_letter
@@ -26,7 +25,7 @@ LARGEST_COPY_BYTES = 40_000_000
 """Bytes of the sheets of a workbook that is copied whole, unpacked."""
 
 _WIDTHS = dict(zip(HEADINGS, (22, 17, 72, 28, 24), strict=True))
-_LETTERS, _LINE = 76, 15.0
+_LETTERS, _LINE = 76, 15
 """Letters that a line of the question holds, and its height in points."""
 _QUESTION, _ANSWER = HEADINGS.index("tarebook question"), HEADINGS.index("tarebook answer")
 _ENTRY = HEADINGS.index("tarebook entry")
@@ -38,8 +37,8 @@ def copy_workbook(part: Path, copy: Copy) -> None:
     """Write the whole workbook once more; refused with `file-unwritable` where that cannot be."""
     book = _loaded(copy.source)
     lists = _Lists(book)
-    for title, plans in copy.plans.items():
-        sheet = book[title]
+    for title, tables in copy.plans.items():
+        sheet, plans = book[title], list(tables.values())
         free = _free_column(sheet, plans)
         for plan in plans:
             constants = _constants(plan, title)
@@ -65,12 +64,12 @@ def write_workbook(part: Path, copy: Copy) -> None:
     from openpyxl.worksheet.datavalidation import DataValidation
 
     book = Workbook(write_only=True)
-    for title, rows in groupby(copy.held, key=lambda one: one.row.sheet):
+    for title, plan, rows in tables_held(copy):
         out = book.create_sheet(title or None)
         out.freeze_panes = "A2"
         choices: dict[str, list[int]] = {}
         width = 0
-        for number, (cells, beside) in enumerate(held_lines(copy.plans[title][0], rows), start=1):
+        for number, (cells, beside) in enumerate(held_lines(plan, rows), start=1):
             width = len(cells)
             line = []
             for value in [*cells, *(HEADINGS if beside is None else beside.cells())]:
@@ -174,7 +173,7 @@ def _row(sheet: Any, number: int, columns: Sequence[int], beside: Beside) -> Non
         # Given outright, because not every program makes room for wrapped words by itself.
         lines = sum(-(-len(line) // _LETTERS) for line in beside.question.split("\n"))
         shape = sheet.row_dimensions[number]
-        shape.height = max(shape.height or 0.0, _LINE * lines)
+        shape.height = max(shape.height or 0, _LINE * lines)
 
 
 def _put(cell: Any, value: object) -> None:

@@ -23,6 +23,7 @@ from ledger.intake.headers import (
     fields_of,
     header_unit,
     header_words,
+    is_reject_heading,
 )
 from ledger.intake.plan import Plan, plan_of
 from ledger.intake.sheets import Merged, Row, Struck, cell_text, column_letter
@@ -137,7 +138,8 @@ class Headings:
             if is_filled(cell):
                 if not isinstance(cell, str):
                     return False
-                texts.append(cell_text(cell))
+                if not is_reject_heading(cell):
+                    texts.append(cell_text(cell))
         if len(texts) < 2:
             return False
         known = known_headings(texts)

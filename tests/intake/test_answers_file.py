@@ -354,3 +354,58 @@ def test_its_answer_is_kept(shop: Shop, answer: str, counts: dict[str, int], hel
     assert (again.recorded, again.counts["duplicate"]) == (0, counts.get("duplicate", 0))
     assert shop.take(sheet(shop, "csv")).counts == {"already": 3, "question": 1, "rejected": 1}
     assert shop.head() == head
+
+
+# --- several tables on a sheet ------------------------------------------------------------
+CHARGES = ["Date", "Unit", "Added", "Tank", "Tech"]
+RECOVERED = ["Date", "Unit", "Recovered", "Recovery tank", "Tech"]
+
+
+def test_two_tables_one_below_the_other_have_our_columns_each(shop: Shop) -> None:
+    path = shop.xlsx({"Jobs": [
+        CHARGES, ["3/1/26", "RTU-1", "4-8", "410-1", "TB"], [],
+        RECOVERED, ["3/2/26", "RTU-1", "2-4", "RC-1", "TB"],
+    ]})  # fmt: skip
+    out = shop.folder / "jobs.answers.xlsx"
+    report = shop.take(path, answers=out)
+    assert report.counts == {"question": 2}, held(report)
+    fill(out, 2, "4.8")
+    fill(out, 5, "2.4")
+    assert shop.take(out).counts == {"recorded": 2}
+    assert shop.take(path).counts == {"already": 2}
+
+
+def test_two_tables_side_by_side_are_answered_by_their_rows(shop: Shop) -> None:
+    path = shop.xlsx({"Jobs": [
+        [*CHARGES, None, *RECOVERED],
+        ["3/1/26", "RTU-1", "4-8", "410-1", "TB", None, "3/2/26", "RTU-1", "2-4", "RC-1", "TB"],
+    ]})  # fmt: skip
+    out = shop.folder / "jobs.answers.xlsx"
+    report = shop.take(path, answers=out)
+    assert report.counts == {"question": 2}, held(report)
+    from openpyxl import load_workbook
+
+    for name in load_workbook(out).sheetnames:
+        fill(out, 2, "4.8" if "Added" in lines_of(out, name)[0] else "2.4", sheet=name)
+    assert shop.take(out).counts == {"recorded": 2}
+    assert shop.take(path).counts == {"already": 2}
+
+
+def test_a_hidden_row_is_taken_or_left_by_its_answer(shop: Shop) -> None:
+    from openpyxl import load_workbook
+
+    path = shop.xlsx({"Charges": [["Date", "Unit", "lb", "Tank", "Tech"],
+                                  ["3/1/26", "RTU-1", 1, "410-1", "TB"],
+                                  ["3/2/26", "RTU-1", 2, "410-1", "TB"]]})  # fmt: skip
+    book = load_workbook(path)
+    for number in (2, 3):
+        book["Charges"].row_dimensions[number].hidden = True
+    book.save(path)
+    out = shop.folder / "jobs.answers.xlsx"
+    report = shop.take(path, answers=out)
+    assert report.counts == {"question": 2}, held(report)
+    assert report.questions[0].problems[0].code == "row-doubtful"
+    fill(out, 2, "take")
+    fill(out, 3, "leave")
+    for again, counts in ((out, "recorded"), (out, "already"), (path, "already")):
+        assert shop.take(again).counts == {counts: 1, "skipped": 1}
