@@ -39,12 +39,13 @@ from ledger.intake.report import (
     Outcomes,
     RowOutcome,
 )
+from ledger.intake.revised import Revised, origin, revised
 from ledger.intake.sheets import Row
 from ledger.intake.spool import Spool
 from ledger.intake.summary import summary_of
 from ledger.intake.survey import KINDS, Survey
 from ledger.intake.twice import instead_of, recorded_before
-from ledger.intake.undo import again_under
+from ledger.intake.undo import again_under, import_runs
 
 BATCH_ROWS = 20_000
 """Rows recorded in one unit of work: the more, the fewer pages of an index are written twice."""
@@ -94,6 +95,7 @@ class Run:
         self.held = HeldOut(held, self.report)
         self.outcomes = Outcomes(len(found.spool))
         self.jobs = Jobs()
+        self.revised = Revised()
         self._seen: set[str] = set()
         self._again: Counter[str] = Counter()
         self._deferred: list[_Pending] = []
@@ -121,6 +123,7 @@ class Run:
         if self.answers.has_columns():
             with self._unit_of_work() as recorder:
                 self.report.answered = hear(self.answers, recorder, self.book.zone)
+        self._look_back()
         masters = chain.from_iterable(survey.masters.get(kind, ()) for kind in KINDS)
         for indexes in _batches(chain(masters, survey.movements)):
             with self._unit_of_work() as recorder:
@@ -137,6 +140,26 @@ class Run:
                     recorder.must_record(summary_of(self.report, path, today))
                     recorder.append_held()
         self.report.head = self._head
+        if note := self.revised.note(self.report.file):
+            self.report.notes.append(note)
+
+    def _look_back(self) -> None:
+        """Find what earlier imports of this file recorded and no row of it says any more."""
+        with self.book.reading() as reader:
+            known = BookKnown(reader.connection, self.moment, self.book.zone)
+            runs = import_runs(known)
+            if all(origin(one.file) != origin(self.report.file) for one in runs):
+                return
+            seen, again = self._seen, self._again
+            self._seen, self._again = set(), Counter()
+            keys = set()
+            for index, reading in self._readings(self.survey.movements):
+                found = self.answers.about(index, reading) if reading.problems else reading
+                if found is not None and not found.problems:
+                    keys.add(self._key(found))
+            self._seen, self._again = seen, again
+            sheets = {sheet for sheet, _, _ in self.report.sheets}
+            self.revised = revised(reader, runs, self.report.file, sheets, keys)
 
     def _retry(self) -> None:
         """Try again what lacked refrigerant in a cylinder, until the rest of the file is no help.
@@ -286,6 +309,7 @@ class Run:
         return fresh
 
     def _already(self, index: int, row: Row, entry: int) -> None:
+        self.revised.settled(entry)
         self.outcomes.note(index, ALREADY, entry)
         self.report.repeated(row.sheet, row.number, entry)
 
@@ -318,7 +342,11 @@ class Run:
             self._hold(work, one, reading, drafted.problems, final)
             return
         draft = drafted.draft
-        twin = self._twin(work, one, reading, draft) or self._alike(work, reading, drafted)
+        twin = (
+            self._twin(work, one, reading, draft)
+            or self._mended(work, reading, drafted)
+            or self._alike(work, reading, drafted)
+        )
         if twin is not None:
             if twin.problem is not None:
                 self._hold(work, one, reading, [(JOB, twin.problem)], final)
@@ -354,8 +382,22 @@ class Run:
         """What is to become of a row that was recorded and changed in its answers file since."""
         told = self.answers.told.get(one.index)
         asked = recorded_before(work.recorder, told) if told is not None else None
+        return self._answered(work, reading, draft, asked) if asked is not None else None
+
+    def _mended(self, work: _Work, reading: Reading, drafted: Drafted) -> Verdict | None:
+        """What is to become of a row that may be one recorded before and mended in its sheet."""
+        if not self.revised or drafted.draft is None:
+            return None
+        named = work.recorder.resolver().draft(drafted.draft)
+        asked = self.revised.like(named.draft)
         if asked is None:
             return None
+        verdict = self._answered(work, reading, drafted.draft, asked)
+        if verdict.problem is None:
+            self.revised.settled(asked.entry)
+        return verdict
+
+    def _answered(self, work: _Work, reading: Reading, draft: Draft, asked: Problem) -> Verdict:
         answer = (reading.answers or {}).get(JOB, "")
         if answer == INSTEAD:
             return Verdict(asked.entry, draft=instead_of(work.recorder, asked.entry, draft))
