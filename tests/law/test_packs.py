@@ -90,7 +90,7 @@ def test_a_shipped_pack_is_read_whole_and_lazily_alike(name: str) -> None:
 
 
 def test_the_federal_packs_open_within_the_bar() -> None:
-    """What a leak rate asks for takes 60 ms of processor time at most, 15 where nothing else runs.
+    """What a leak rate asks for takes 60 ms of processor time at most, 8 where nothing else runs.
 
     The best of several tries, because machines are shared.
     """
