@@ -122,20 +122,28 @@ def likeness(one: Record, other: Record) -> Likeness | None:
 def told_apart(one: Record, other: Record) -> bool:
     """Whether what both records say shows two jobs: refrigerant, ticket, cylinder, weights, time.
 
-    Only the time of day counts, for the day is what the office gets wrong.
+    Only the time of day counts, for the day is what the office gets wrong. On one ticket at
+    one circuit, the same pounds of another refrigerant are a slip of one record, and other
+    weights are too, unless the one begin where the other end.
     """
+    if one.ticket and other.ticket and one.ticket != other.ticket:
+        return True
+    one_visit = bool(one.ticket and other.ticket and one.place.circuit) and (
+        one.place.circuit == other.place.circuit
+    )
     if not (
         one.refrigerant == other.refrigerant
         or not_known(one.refrigerant)
         or not_known(other.refrigerant)
+        or (one_visit and one.mass == other.mass)
     ):
-        return True
-    if one.ticket and other.ticket and one.ticket != other.ticket:
         return True
     if one.cylinder and other.cylinder and one.cylinder != other.cylinder:
         return True
     if one.gross and other.gross and one.gross != other.gross:
-        return True
+        stages = one.gross[1] == other.gross[0] or other.gross[1] == one.gross[0]
+        if stages or not one_visit:
+            return True
     if one.minute < 0 or other.minute < 0:
         return False
     between = abs(one.minute - other.minute)
