@@ -26,8 +26,9 @@ Every command, argument and option, written from the program by
 `python -m tests.docs.cli_reference`; a test compares. `tarebook COMMAND --help` shows the same.
 
 On a terminal a command asks for what is missing; in a pipe it says which option to add. Exit
-codes: 0 done, 2 refused (nothing was written), 3 the book itself is in the way, 70 a failure of
-the program (please report it), 130 stopped by hand. Each refusal has a code in square brackets,
+codes: 0 done, 2 refused (nothing was written), 3 the book itself is in the way, 4 rows of an import
+wait for an answer or are rejected (the others are recorded), 70 a failure of the program (please
+report it), 130 stopped by hand. Each refusal has a code in square brackets,
 explained in [errors.md](errors.md).
 
 An option followed by `...` takes a value; an argument followed by `...` may be repeated.
