@@ -17,7 +17,7 @@ from ledger.facts.problems import refuse
 from ledger.intake.answers_file import HEADINGS, Beside, Copy, constants_of, held_lines, tables_held
 from ledger.intake.headers import sheet_action, sheet_constants
 from ledger.intake.plan import Plan
-from ledger.intake.sheets import Unread, column_letter
+from ledger.intake.sheets import Row, Unread, column_letter
 
 LISTS = "tarebook lists"
 """The hidden sheet that holds choices which a drop-down cannot name itself."""
@@ -44,9 +44,10 @@ def copy_workbook(part: Path, copy: Copy) -> None:
             constants = _constants(plan, title)
             start = free + len(constants)
             there = _ours(plan) or list(range(start, start + len(HEADINGS)))
-            _head(sheet, plan.header_number, there)
-            for at, name in enumerate(constants, start=free):
-                _put(sheet.cell(plan.header_number, at), name)
+            for number in (plan.header_number, *_repeated(sheet, plans, plan)):
+                _head(sheet, number, there)
+                for at, name in enumerate(constants, start=free):
+                    _put(sheet.cell(number, at), name)
             for number, beside in copy.beside.get(title, {}).items():
                 if plan.header_number < number < _next_header(plans, plan):
                     _row(sheet, number, there, beside)
@@ -142,6 +143,20 @@ def _free_column(sheet: Any, plans: Sequence[Plan]) -> int:
 def _next_header(plans: Sequence[Plan], plan: Plan) -> int:
     below = (one.header_number for one in plans if one.header_number > plan.header_number)
     return min(below, default=1 << 31)
+
+
+def _repeated(sheet: Any, plans: Sequence[Plan], plan: Plan) -> list[int]:
+    """The rows below the headings of a table in which they stand once more."""
+    found = []
+    last = min(_next_header(plans, plan) - 1, sheet.max_row)
+    for number in range(plan.header_number + 1, last + 1):
+        cells = [
+            None if (cell := sheet._cells.get((number, at))) is None else cell.value
+            for at in range(1, plan.width + 1)
+        ]
+        if plan.repeats_header(Row(sheet.title, number, cells)):
+            found.append(number)
+    return found
 
 
 def _head(sheet: Any, number: int, columns: Sequence[int]) -> None:

@@ -36,7 +36,6 @@ class Plan:
     columns: tuple[Column, ...]
     extras: tuple[tuple[int, str], ...]
     constants: dict[str, str]
-    header: list[str]
     width: int
     strict_width: bool
     titles: list[str] = field(default_factory=list)
@@ -60,8 +59,25 @@ class Plan:
         first = next((cell for cell in row.cells if cell not in (None, "")), None)
         if not isinstance(first, str) or header_words(first[:80]) != self.first:
             return False
-        words = [header_words(cell_text(cell)) for cell in row.cells]
-        return words[: self.width] == self.header and not any(words[self.width :])
+        return same_headings(row.cells, self.titles)
+
+
+def same_headings(one: Sequence[object], other: Sequence[object]) -> bool:
+    """Whether two rows of headings are the same words in the same columns.
+
+    Columns that this program added do not count: headings that a sheet repeats, or that a
+    person put in again, lack them.
+    """
+    first, second = map(_own_words, (one, other))
+    return first == second
+
+
+def _own_words(cells: Sequence[object]) -> list[str]:
+    texts = map(cell_text, cells)
+    words = ["" if is_reject_heading(text) else header_words(text) for text in texts]
+    while words and not words[-1]:
+        words.pop()
+    return words
 
 
 def plan_of(
@@ -101,6 +117,6 @@ def plan_of(
     source = f"{file}!{sheet}" if sheet else file
     return Plan(
         source, sheet, column_map, tuple(columns), tuple(extras), dict(column_map.constants),
-        [header_words(one) for one in headers], len(headers), text, headers,
+        len(headers), text, headers,
         next((header_words(one) for one in headers if one), ""), places=places,
     )  # fmt: skip

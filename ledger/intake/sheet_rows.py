@@ -7,6 +7,7 @@ from itertools import chain, islice
 
 from ledger.intake.headers import header_unit
 from ledger.intake.plain_rows import EMPTY_ROW, HEADED, NOTES, Rows
+from ledger.intake.plan import same_headings
 from ledger.intake.sheets import MERGED, Row, cell_text
 from ledger.intake.spool import Spool
 from ledger.intake.tables import (
@@ -15,7 +16,6 @@ from ledger.intake.tables import (
     are_units,
     is_filled,
     plain_cells,
-    same_headings,
     with_units,
 )
 from ledger.intake.titles import Title, action_of_titles, year_of

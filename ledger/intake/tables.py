@@ -22,7 +22,6 @@ from ledger.intake.headers import (
     MOVEMENTS,
     fields_of,
     header_unit,
-    header_words,
     is_reject_heading,
 )
 from ledger.intake.plan import Plan, plan_of
@@ -269,13 +268,6 @@ def with_units(headings: Sequence[object], units: Sequence[object]) -> list[obje
             text = cell_text(made[index])
             made[index] = text if header_unit(text) else f"{text} {cell_text(cell)}"
     return made
-
-
-def same_headings(one: Sequence[object], other: Sequence[object]) -> bool:
-    """Whether two rows of headings are the same words in the same columns."""
-    first, second = ([header_words(cell_text(cell)) for cell in row] for row in (one, other))
-    length = max(len(first), len(second))
-    return [*first, *[""] * (length - len(first))] == [*second, *[""] * (length - len(second))]
 
 
 def columns_said(looked: Looked) -> str:

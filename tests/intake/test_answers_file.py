@@ -409,3 +409,46 @@ def test_a_hidden_row_is_taken_or_left_by_its_answer(shop: Shop) -> None:
     fill(out, 3, "leave")
     for again, counts in ((out, "recorded"), (out, "already"), (path, "already")):
         assert shop.take(again).counts == {counts: 1, "skipped": 1}
+
+
+# --- headings that stand again ------------------------------------------------------------
+@pytest.mark.parametrize("kind", ["csv", "xlsx"])
+@pytest.mark.parametrize("name", ["Jobs", "Charges"])
+@pytest.mark.parametrize("again", [["DATE", "unit", "Lbs ", "Tank", "Tech"], []])
+def test_answers_below_repeated_headings_are_heard(
+    shop: Shop, kind: str, name: str, again: list[str]
+) -> None:
+    head = ["Date", "Unit", "lb" if name == "Charges" else "Added", "Tank", "Tech"]
+    again = [*again[:2], head[2], *again[3:]] if again else head
+    rows = [head, ["3/1/26", "RTU-1", "4-8", "410-1", "TB"], [], again,
+            ["3/9/26", "RTU-1", "2-4", "410-1", "TB"]]  # fmt: skip
+    if kind == "xlsx":
+        path = shop.xlsx({name: rows})
+    else:
+        path = shop.folder / f"{name}.csv"
+        with path.open("w", newline="", encoding="utf-8") as file:
+            csv.writer(file).writerows(rows)
+    out, second = (shop.folder / f"jobs.answers{n}.{kind}" for n in ("", "-2"))
+    assert shop.take(path, answers=out).counts == {"question": 2}
+    fill(out, 2, "4.8")
+    assert shop.take(out, answers=second).counts == {"recorded": 1, "question": 1}
+    assert lines_of(second)[3][-5:] == OURS
+    fill(second, 5, "2.4")
+    assert shop.take(second).counts == {"already": 1, "recorded": 1}
+    assert shop.take(path).counts == {"already": 2}
+
+
+def test_answers_below_headings_without_our_columns_are_heard(shop: Shop) -> None:
+    """A person may have put the headings in again, or taken ours away."""
+    rows = [CHARGES, ["3/1/26", "RTU-1", "4-8", "410-1", "TB"], CHARGES,
+            ["3/9/26", "RTU-1", "2-4", "410-1", "TB"]]  # fmt: skip
+    out = shop.folder / "jobs.answers.xlsx"
+    assert shop.take(shop.xlsx({"Jobs": rows}), answers=out).counts == {"question": 2}
+    from openpyxl import load_workbook
+
+    book = load_workbook(out)
+    for cell in book["Jobs"][3][len(CHARGES) :]:
+        cell.value = None
+    book.save(out)
+    fill(out, 4, "2.4")
+    assert shop.take(out).counts == {"recorded": 1, "question": 1}
