@@ -375,7 +375,7 @@ def _pounds(move: Movement, sides: list[Side]) -> Found:
 def _beyond_full_charge(circuit: Master, move: Movement, day: str) -> Found:
     """A quarter more than a full charge at once is a slip of the key, or another unit."""
     ends = full_charge_ends(circuit.at("full charge", day))
-    if ends is not None and 4 * move.mass.mass > 5 * ends[1]:
+    if ends is not None and 5 * ends[1] < 4 * move.mass.mass <= 4 * LARGEST_MOVEMENT:
         yield Problem(
             "above-full-charge",
             f"{move.mass.written} is more than 125 % of the full charge of {circuit.name}"

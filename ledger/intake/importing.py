@@ -21,8 +21,9 @@ from ledger.intake import answers as remembered
 from ledger.intake.answers import Answers
 from ledger.intake.answers_file import check_place, write_answers
 from ledger.intake.columns import SETTING, ColumnMap
-from ledger.intake.report import ImportReport
+from ledger.intake.report import ImportReport, RowOutcome
 from ledger.intake.running import Progress, Run
+from ledger.intake.sheets import Row
 from ledger.intake.spool import Spool
 from ledger.intake.survey import Looked, look, survey
 
@@ -56,7 +57,7 @@ def run_import(
         run.take_in(path)
         report = run.report
         if every_row:
-            report.every = run.every()
+            report.every = _every(run)
         if answers is not None and report.left and not dry_run:
             try:
                 write_answers(answers, path, found, run.held, run.outcomes)
@@ -106,3 +107,17 @@ def _uncollected() -> Iterator[None]:
     finally:
         if running:
             gc.enable()
+
+
+def _every(run: Run) -> list[RowOutcome]:
+    """What became of each row, in the order of the file."""
+    problems = {
+        (one.row.sheet, one.row.number): tuple(problem for _, problem in one.asked)
+        for one in run.held
+    }
+    found = []
+    for index, kept in run.survey.spool.read(range(len(run.survey.spool))):
+        row, (outcome, entry) = Row(*kept), run.outcomes.of(index)
+        asked = problems.get((row.sheet, row.number), ())
+        found.append(RowOutcome(row.sheet, row.number, outcome, entry, asked))
+    return found

@@ -19,6 +19,7 @@ from ledger.facts.problems import Problem
 from ledger.facts.resolve import Resolved
 from ledger.intake.answers import Answers
 from ledger.intake.asking import names_asked
+from ledger.intake.awaiting import SHORT, Awaited, taken_from
 from ledger.intake.directory import Directory
 from ledger.intake.drafts import Drafted, Drafter
 from ledger.intake.headers import MOVEMENTS
@@ -27,7 +28,7 @@ from ledger.intake.held_out import HeldOut
 from ledger.intake.jobs import Jobs, Verdict
 from ledger.intake.masters import draft_master, names_of
 from ledger.intake.named import names_in, stands_alone
-from ledger.intake.questions import BOTH, INSTEAD, JOB, LEAVE, ROW, SAME, doubts, field_about
+from ledger.intake.questions import BOTH, INSTEAD, JOB, LEAVE, ROW, SAME, TAKE, doubts, field_about
 from ledger.intake.reading import Reading
 from ledger.intake.report import (
     ALREADY,
@@ -37,7 +38,6 @@ from ledger.intake.report import (
     SKIPPED,
     ImportReport,
     Outcomes,
-    RowOutcome,
 )
 from ledger.intake.revised import Revised, origin, revised
 from ledger.intake.sheets import Row
@@ -49,7 +49,6 @@ from ledger.intake.undo import again_under, import_runs
 
 BATCH_ROWS = 20_000
 """Rows recorded in one unit of work: the more, the fewer pages of an index are written twice."""
-SHORT = "cylinder-short"
 
 Progress = Callable[[int, int], None]
 T = TypeVar("T")
@@ -95,6 +94,7 @@ class Run:
         self.held = HeldOut(held, self.report)
         self.outcomes = Outcomes(len(found.spool))
         self.jobs = Jobs()
+        self.awaited = Awaited()
         self.revised = Revised()
         self._seen: set[str] = set()
         self._again: Counter[str] = Counter()
@@ -357,11 +357,12 @@ class Run:
                 return
             draft = twin.draft
             drafted = replace(drafted, draft=draft, resolved=None)
-        outcome = self._record(work.recorder, draft, drafted.resolved, final)
+        said = (reading.answers or {}).get(ROW, "")
+        outcome = self._record(work.recorder, draft, drafted.resolved, final, said == TAKE)
         if outcome.number:
             self._recorded(work, one.index, row, outcome, drafted.flags)
             return
-        found = [(field_about(reading, problem), problem) for problem in outcome.problems]
+        found = [(_about(reading, problem), problem) for problem in outcome.problems]
         if not final and self._may_wait(outcome.problems):
             answered = reading.answers is not None
             self._deferred.append(_Pending(one.index, one.key, found, answered))
@@ -442,9 +443,17 @@ class Run:
             self._one(work, one, answered, self._draft(work, one, answered), final)
 
     def _record(
-        self, recorder: Recorder, draft: Draft, resolved: Resolved | None, final: bool
+        self, recorder: Recorder, draft: Draft, resolved: Resolved | None, final: bool, take: bool
     ) -> Outcome:
         """Record a draft; history goes in over refusals that can really have happened."""
+        if final and self.awaited and not take:
+            recorder.because = ""
+            outcome = recorder.record(draft, False, resolved)
+            short = [one for one in outcome.problems if one.code == SHORT]
+            asked = self.awaited.asked(outcome.problems, taken_from(draft)) if short else []
+            if asked != outcome.problems:
+                outcome.problems = asked
+                return outcome
         recorder.because = self.because if final else ""
         outcome = recorder.record(draft, False, resolved)
         if self.because and not final and outcome.problems and all(
@@ -473,21 +482,13 @@ class Run:
         told = self.answers.told.get(index)
         wrong = self.answers.wrong.get(mark, {}).items()
         answer = told.answer if told else ""
+        self.awaited.add(self._known, reading)
         outcome = self.held.add(index, reading, problems, wrong, mark, answer)
         self.outcomes.note(index, outcome)
 
-    def every(self) -> list[RowOutcome]:
-        """What became of each row, in the order of the file."""
-        problems = {
-            (one.row.sheet, one.row.number): tuple(problem for _, problem in one.asked)
-            for one in self.held
-        }
-        found = []
-        for index, kept in self.survey.spool.read(range(len(self.survey.spool))):
-            row, (outcome, entry) = Row(*kept), self.outcomes.of(index)
-            asked = problems.get((row.sheet, row.number), ())
-            found.append(RowOutcome(row.sheet, row.number, outcome, entry, asked))
-        return found
+
+def _about(reading: Reading, problem: Problem) -> str:
+    return ROW if TAKE in problem.choices else field_about(reading, problem)
 
 
 def _batches(items: Iterable[T]) -> Iterator[list[T]]:
