@@ -1,0 +1,388 @@
+"""Tells the events of one circuit under one pack in order and says what state its cases are in.
+
+The machine: open, inspected, repaired, initial pass, follow-up part, verified, then confirmed by
+a rate below the trigger or presumed after months without an addition; or a plan is due, made,
+carried out or relieved. Mothballing freezes any of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import date
+from fractions import Fraction
+from typing import NamedTuple
+
+from ledger.answers import repair_case as at
+from ledger.answers.case_events import Event, Story
+from ledger.answers.case_windows import SHUTDOWN, window_of
+from ledger.answers.duty_law import DutyLaw, DutyTable
+from ledger.answers.leak_result import Rate
+from ledger.answers.leak_terms import BINDING
+from ledger.answers.repair_case import Over, PlanNeed, RepairCase, Round
+from ledger.facts.calendar import plus_days
+
+UNDECIDED = "a person decides that the rule does not bind this circuit"
+
+
+class Added(NamedTuple):
+    """What was added on one date, and the rate that came of it under the pack, if one did."""
+
+    on: date
+    entries: tuple[int, ...]
+    rate: Rate | None
+
+
+def cases_of(
+    story: Story, rates: Iterable[Rate], table: DutyTable, as_of: date
+) -> list[RepairCase]:
+    """The repair cases of a circuit under one pack as they stand at the end of a date.
+
+    `rates` are those of the circuit as far as `as_of`; only the pack's own are looked at.
+    """
+    return _Telling(story, rates, table, as_of).run()
+
+
+def side_of(rate: Rate) -> str:
+    """Whether a required rate is "over", "under" or "equal" to its trigger; empty: not known."""
+    if rate.over is None or not rate.required:
+        return ""
+    if rate.over:
+        return "over"
+    exact, trigger = rate.rate, rate.trigger
+    if exact is None or trigger is None:
+        return ""
+    return "equal" if exact == Fraction(trigger, 100) else "under"
+
+
+def bound_from_to(story: Story, subpart: str, day: date) -> date | None:
+    """The first day after `day` on which the subpart no longer binds; None while it does."""
+    for scope in story.history.scope:
+        if scope.since is None or scope.since <= day:
+            continue
+        binds = [one.binds for one in scope.bindings if one.subpart == subpart]
+        if not any(one in BINDING for one in binds):
+            return scope.since
+    return None
+
+
+class _Telling:
+    """One pass over a circuit's additions and events in order of date."""
+
+    def __init__(self, story: Story, rates: Iterable[Rate], table: DutyTable, as_of: date) -> None:
+        self.story = story
+        self.table = table
+        self.as_of = as_of
+        self.rates = {rate.on: rate for rate in rates if rate.subpart == table.subpart}
+        self.events = [event for event in story.events if event.on <= as_of]
+        self.cases: list[RepairCase] = []
+        self.handlers: dict[str, Callable[[RepairCase, Event], None]] = {
+            "leak-inspection": _inspected, "repair": _repaired, "initial-test": _initial,
+            "normal-conditions": _normal, "follow-up-test": _follow_up, "decline": _nothing,
+            "choose-retrofit": _chosen, "choose-retire": _chosen, "plan": _planned,
+            "plan-relief": _relief, "objection": _objection, "retrofit": _finished,
+            "retire": _finished, "mothball": RepairCase.stop, "extension-request": _request,
+            "delivery": _delivery, "new-estimate": _estimate, "notice": _notice,
+            "plan-extension-request": _plan_request, "delay-evidence": _delay,
+            "detection": _detected,
+        }  # fmt: skip
+
+    def run(self) -> list[RepairCase]:
+        """All cases, oldest first."""
+        told: list[tuple[date, int, int, Added | Event]] = []
+        told += [(one.on, 0, 0, one) for one in self._added()]
+        told += [(event.on, 1, event.entry, event) for event in self.events]
+        for day, _, _, item in sorted(told, key=lambda one: one[:3]):
+            self._pass_time(day)
+            if isinstance(item, Added):
+                self._addition(item)
+            else:
+                self._event(item)
+        self._pass_time(plus_days(self.as_of, 1))
+        return self.cases
+
+    def _added(self) -> list[Added]:
+        days: dict[date, set[int]] = {}
+        history = self.story.history
+        for part in (*history.additions, *history.unknown_additions):
+            if part.on <= self.as_of:
+                days.setdefault(part.on, set()).add(part.entry)
+        return [
+            Added(day, tuple(sorted(entries)), self.rates.get(day))
+            for day, entries in sorted(days.items())
+        ]
+
+    @property
+    def current(self) -> RepairCase | None:
+        """The last case, if it still takes part in what happens."""
+        case = self.cases[-1] if self.cases else None
+        return None if case is None or case.is_closed else case
+
+    def _pass_time(self, day: date) -> None:
+        """What comes about without an event by the end of the day before."""
+        case = self.current
+        if case is None or case.state == at.MOTHBALLED:
+            return
+        limit = case.bound_until
+        for due, happen in (
+            (_no_action_due(case), _no_action),
+            (_presumed_on(case), _presume),
+            (case.relieved_on, _relieve),
+        ):
+            if due is None or (limit is not None and due >= limit):
+                continue
+            if due < day:
+                happen(case, due)
+                return
+
+    def _addition(self, added: Added) -> None:
+        case = self.current
+        side = side_of(added.rate) if added.rate is not None else ""
+        if case is not None and case.state == at.MOTHBALLED:
+            case.resume(added.on, added.entries[0])
+            if added.rate is not None and not added.rate.counted:
+                side = ""  # what was put back is no loss, and says nothing of the repair
+        if case is not None:
+            _note_addition(case, added.on)
+        if case is not None and case.bound_until is not None and added.on >= case.bound_until:
+            case = None
+        if added.rate is None or not side or not self.table.subpart:
+            return
+        if side == "over":
+            self._over(case, added.rate)
+        elif case is not None and case.state == at.VERIFIED:
+            reading = case.law.readings.get("equal-at-confirm", "")
+            if side == "under" or (side == "equal" and reading == at.CONFIRMED):
+                case.enter(at.CONFIRMED, added.on, added.entries[0])
+            elif side == "equal" and reading == at.PLAN_DUE:
+                _need(case, "(iii)", added.on, added.entries[0])
+
+    def _over(self, case: RepairCase | None, rate: Rate) -> None:
+        over = Over(rate.on, rate.entries)
+        if case is None:
+            self.cases.append(self._opened(rate.on, rate.entries, rate))
+            return
+        case.exceedances.append(over)
+        if case.state == at.VERIFIED:
+            _need(case, "(iii)", rate.on, rate.entries[0])
+
+    def _opened(self, day: date, entries: tuple[int, ...], rate: Rate | None) -> RepairCase:
+        law = self.table.at(day)
+        binding = rate.terms.binding if rate is not None else None
+        case = RepairCase(
+            law=law,
+            circuit=self.story.circuit,
+            day0=day,
+            opened_by=entries,
+            category=rate.terms.category if rate is not None else "",
+            of_episode=rate is not None and rate.annual_pounds != rate.counted,
+            unless=UNDECIDED if binding is not None and binding.binds == "undecided" else "",
+            bound_until=bound_from_to(self.story, self.table.subpart, day),
+        )
+        case.exceedances.append(Over(day, entries))
+        case.shutdown = self._shutdown(law, day)
+        case.enter(at.OPEN, day, entries[0] if entries else 0)
+        return case
+
+    def _shutdown(self, law: DutyLaw, day: date) -> Event | None:
+        """A shutdown recorded within the days it would give (SHUTDOWN_LATE)."""
+        for clock in law.clocks_of("repair"):
+            longer = clock.longer_by(SHUTDOWN)
+            if longer is not None and longer.length is not None:
+                last = longer.length.after(day)
+                found = (e for e in self.events if e.kind == SHUTDOWN and day <= e.on <= last)
+                return next(found, None)
+        return None
+
+    def _event(self, event: Event) -> None:
+        if event.kind == "detection" and self.current is None and not self.table.subpart:
+            case = self._opened(event.on, (event.entry,), None)
+            self.cases.append(case)
+        case_now = self.current
+        handler = self.handlers.get(event.kind)
+        if case_now is None or handler is None:
+            return
+        ended = case_now.bound_until is not None and event.on >= case_now.bound_until
+        if not ended or event.kind in ("retrofit", "retire"):
+            handler(case_now, event)
+
+
+def _note_addition(case: RepairCase, on: date) -> None:
+    """An addition after the day a presumption counts from takes the presumption away."""
+    anchor = _presumption_anchor(case)
+    if anchor is not None and on > anchor:
+        case.addition_since = True
+
+
+def _presumption_anchor(case: RepairCase) -> date | None:
+    clock = case.law.clock("presumption")
+    if clock is None or case.phase != at.VERIFIED or case.verified is None:
+        return None
+    if clock.starts == "repair":
+        return case.last_repair.on if case.last_repair is not None else None
+    return case.verified.on
+
+
+def _presumed_on(case: RepairCase) -> date | None:
+    clock, anchor = case.law.clock("presumption"), _presumption_anchor(case)
+    if clock is None or clock.length is None or anchor is None or case.addition_since:
+        return None
+    return clock.length.after(anchor)
+
+
+def _presume(case: RepairCase, on: date) -> None:
+    case.enter(at.PRESUMED, on)
+
+
+def _no_action_due(case: RepairCase) -> date | None:
+    """The end of the repair window of a case for which nothing was recorded (NO_ACTION)."""
+    if (
+        case.acted
+        or case.need is not None
+        or not any(clock.given == "no-action" for clock in case.law.clocks)
+    ):
+        return None
+    clocks = [clock for clock in case.law.clocks_of("repair") if clock.starts == "exceedance"]
+    return window_of(case, clocks[0]).due if clocks else None
+
+
+def _no_action(case: RepairCase, on: date) -> None:
+    case.need = PlanNeed("(ii)", case.day0, case.opened_by[0])
+    case.enter(at.PLAN_DUE, on)
+
+
+def _relieve(case: RepairCase, on: date) -> None:
+    case.enter(at.RELIEVED, on, case.relief.entry if case.relief else 0)
+
+
+def _need(case: RepairCase, limb: str, since: date, entry: int) -> None:
+    case.need = PlanNeed(limb, since, entry)
+    case.enter(at.PLAN_DUE, since, entry)
+
+
+def _nothing(case: RepairCase, event: Event) -> None:
+    """A refusal to repair ends no duty; the plan follows at the end of the window."""
+
+
+def _detected(case: RepairCase, event: Event) -> None:
+    case.detection = case.detection or event
+
+
+def _inspected(case: RepairCase, event: Event) -> None:
+    case.located = case.located or event
+    if case.phase == at.OPEN:
+        case.enter(at.INSPECTED, event.on, event.entry)
+
+
+def _repaired(case: RepairCase, event: Event) -> None:
+    case.last_repair = event
+    if not event.all_leaks:
+        return
+    if case.repaired is None or case.initial is None:
+        case.repaired = event
+    if case.phase in (at.OPEN, at.INSPECTED):
+        case.enter(at.REPAIRED, event.on, event.entry)
+
+
+def _initial(case: RepairCase, event: Event) -> None:
+    if case.phase not in at.REPAIRING:
+        return
+    if not event.passed:
+        _back(case, event)
+        return
+    if not case.rounds or case.rounds[-1].ended is not None:
+        evacuated = case.last_repair is not None and case.last_repair.evacuated
+        case.rounds.append(Round(event, evacuated))
+    if event.all_leaks and case.initial is None:
+        case.initial = event
+        case.enter(at.INITIAL_PASS, event.on, event.entry)
+
+
+def _back(case: RepairCase, event: Event) -> None:
+    """A failed test opens the repair again inside the same window (FAILED_FOLLOWUP)."""
+    case.repaired = case.initial = None
+    if case.located is not None:
+        case.enter(at.INSPECTED, case.located.on, event.entry)
+    else:
+        case.enter(at.OPEN, case.day0, event.entry)
+
+
+def _normal(case: RepairCase, event: Event) -> None:
+    if case.rounds and case.rounds[-1].normal is None:
+        case.rounds[-1] = case.rounds[-1]._replace(normal=event)
+
+
+def _follow_up(case: RepairCase, event: Event) -> None:
+    if case.phase not in at.REPAIRING or not case.rounds:
+        return
+    last = case.rounds[-1]
+    if last.ended is not None:
+        return
+    if not event.passed:
+        case.rounds[-1] = last._replace(ended=event, outcome="fail")
+        _back(case, event)
+    elif event.all_leaks:
+        case.rounds[-1] = last._replace(ended=event, outcome="pass")
+        case.verified = event
+        case.enter(at.VERIFIED, event.on, event.entry)
+    else:
+        case.enter(at.FOLLOWUP_PART, event.on, event.entry)
+
+
+def _chosen(case: RepairCase, event: Event) -> None:
+    if case.phase in at.REPAIRING:
+        case.chosen = event
+        case.need = PlanNeed("(i)", case.day0, event.entry)
+        case.enter(at.PLAN_DUE, event.on, event.entry)
+
+
+def _planned(case: RepairCase, event: Event) -> None:
+    if case.phase in at.REPAIRING:
+        _chosen(case, event)
+    if case.phase == at.PLAN_DUE:
+        case.plan = event
+        case.enter(at.IMPLEMENTING, event.on, event.entry)
+
+
+def _relief(case: RepairCase, event: Event) -> None:
+    """A request within its days; it counts as approved when nobody objects (RELIEF_DAY)."""
+    request, approved = case.law.clock("relief-request"), case.law.clock("relief-approved")
+    if case.plan is None or request is None or request.length is None or not event.conditions:
+        return
+    if event.on > request.length.after(case.plan.on) or approved is None:
+        return
+    case.relief = event
+    case.relieved_on = approved.length.after(event.on) if approved.length else None
+
+
+def _objection(case: RepairCase, event: Event) -> None:
+    case.relieved_on = None
+
+
+def _finished(case: RepairCase, event: Event) -> None:
+    case.finished = event
+    case.state = case.phase
+    case.enter(at.RETROFITTED if event.kind == "retrofit" else at.RETIRED, event.on, event.entry)
+
+
+def _request(case: RepairCase, event: Event) -> None:
+    case.requests.append(event)
+
+
+def _delivery(case: RepairCase, event: Event) -> None:
+    case.deliveries.append(event)
+
+
+def _estimate(case: RepairCase, event: Event) -> None:
+    case.estimates.append(event)
+
+
+def _notice(case: RepairCase, event: Event) -> None:
+    case.notices.append(event)
+
+
+def _plan_request(case: RepairCase, event: Event) -> None:
+    case.plan_requests.append(event)
+
+
+def _delay(case: RepairCase, event: Event) -> None:
+    case.delays.append(event)

@@ -1,0 +1,149 @@
+"""How long a clock of a repair case runs: shutdown, extensions, mothballing, and the date.
+
+Calendar days; day 0 is the date the days run from, the duty is met through the end of the last
+day, and no date moves off a weekend (WEEKEND_ROLL).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import NamedTuple
+
+from ledger.answers.case_events import Event
+from ledger.answers.duty_law import Clock, Longer, Span, counted
+from ledger.answers.repair_case import RepairCase, Stop
+from ledger.answers.working import Input, RuleRef
+from ledger.facts.calendar import plus_days
+
+SHUTDOWN = "shutdown"
+EXTENSIONS = {
+    "parts": "extension-parts",
+    "other law": "extension-other-law",
+    "radiological": "extension-radiological",
+}
+"""The ground of a request and the ground of the law it stands for."""
+
+
+class Window(NamedTuple):
+    """A clock as it stands: from which day, what is counted, the last day.
+
+    `due` None: there is no date, and `no_date` says why. `frozen` is the mothballing that holds
+    it, `left` the days it has left then. `extended` names the ground of an extension.
+    """
+
+    start: date | None
+    after: str
+    due: date | None
+    no_date: str = ""
+    extended: str = ""
+    frozen: Stop | None = None
+    left: int = 0
+    rules: tuple[RuleRef, ...] = ()
+    inputs: tuple[Input, ...] = ()
+
+
+def window_of(case: RepairCase, clock: Clock) -> Window:
+    """The window of a clock that runs from day 0 (from the discovery, where the law says so)."""
+    start = case.day0
+    if clock.starts == "detection" and case.detection is None:
+        return Window(None, clock.length.words() if clock.length else "", None, "not discovered")
+    if clock.starts == "detection" and case.detection is not None:
+        start = case.detection.on
+    found = _length(case, clock, start)
+    extended = _extended(case, clock, found)
+    return frozen(extended, case.stops, clock)
+
+
+def _length(case: RepairCase, clock: Clock, start: date) -> Window:
+    """The plain length, or the longer one of a shutdown or of written reasons for delay."""
+    longer = clock.longer_by(SHUTDOWN)
+    if case.shutdown is not None and longer is not None and longer.length is not None:
+        told = Input("shutdown", case.shutdown.on.isoformat(), (case.shutdown.entry,))
+        found = _run(start, longer.length)
+        return found._replace(rules=clock.rules + longer.rules, inputs=(told,))
+    if clock.length is None:
+        return Window(None, "", None, "the rule gives no days", rules=clock.rules)
+    return _run(start, clock.length)._replace(rules=clock.rules)
+
+
+def _run(start: date, span: Span) -> Window:
+    return Window(start, span.words(), span.after(start))
+
+
+def _extended(case: RepairCase, clock: Clock, plain: Window) -> Window:
+    """The window with the first request that stands; one that does not is told all the same."""
+    for request in case.requests:
+        longer = clock.longer_by(EXTENSIONS.get(request.ground, ""))
+        if longer is None or plain.due is None:
+            continue
+        told = Input("request for more time", request.on.isoformat(), (request.entry,))
+        plain = plain._replace(rules=plain.rules + longer.rules, inputs=(*plain.inputs, told))
+        if request_stands(case, request):
+            return _by_ground(case, request, longer, plain)
+    return plain
+
+
+def request_stands(case: RepairCase, request: Event) -> bool:
+    """Whether a request for more time meets the conditions: filed in time, signed, complete."""
+    law = case.law
+    clock = law.clock("repair-extension-request")
+    if clock is None or not request.conditions:
+        return False
+    late = False
+    if clock.length is not None:
+        due = frozen(_length(case, clock, case.day0), case.stops, clock).due
+        late = due is not None and request.on > due
+    if late and law.readings.get("ext-late") != "extends":
+        return False
+    unsigned = law.extension_signed and not request.signed
+    return not unsigned or law.readings.get("ext-unsigned") == "extends"
+
+
+def _by_ground(case: RepairCase, request: Event, longer: Longer, plain: Window) -> Window:
+    if longer.length is None:
+        return plain._replace(
+            due=None, no_date="as long as needed", extended=request.ground, after=""
+        )
+    cap = longer.cap_shutdown if case.shutdown is not None and longer.cap_shutdown else longer.cap
+    last = _run(case.day0, cap) if cap is not None else None
+    delivery = next((one for one in case.deliveries if one.on >= case.day0), None)
+    found = last
+    if delivery is not None:
+        arrived = _run(delivery.on, longer.length)
+        if last is None or _date(arrived) < _date(last):
+            found = arrived
+    if found is None or _date(found) < _date(plain):
+        found = plain
+    inputs = plain.inputs
+    if delivery is not None:
+        inputs = (*inputs, Input("delivery", delivery.on.isoformat(), (delivery.entry,)))
+    return found._replace(rules=plain.rules, inputs=inputs, extended=request.ground)
+
+
+def _date(window: Window) -> date:
+    return window.due or date.max
+
+
+def frozen(window: Window, stops: Sequence[Stop], clock: Clock) -> Window:
+    """The window with the mothballings in it (MOTHBALL_CARRY): the days not used run on."""
+    if "mothball" not in clock.suspended_by:
+        return window
+    for stop in stops:
+        start, due = window.start, window.due
+        if start is None or due is None or not start <= stop.on <= due:
+            continue
+        left = (due - stop.on).days
+        told = Input("mothballed", stop.on.isoformat(), (stop.entry,))
+        inputs = (*window.inputs, told)
+        if stop.resumed is None:
+            return window._replace(
+                due=None, no_date=f"frozen, {counted(left, 'day')} left", frozen=stop, left=left,
+                inputs=inputs,
+            )  # fmt: skip
+        again = Input("refrigerant added", stop.resumed.isoformat(), (stop.resumed_entry,))
+        window = window._replace(
+            start=stop.resumed, after=counted(left, "day"), due=plus_days(stop.resumed, left),
+            inputs=(*inputs, again),
+        )  # fmt: skip
+    return window

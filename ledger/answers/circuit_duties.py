@@ -1,0 +1,253 @@
+"""Duties of a circuit that hang on no repair case: detectors, alarms, the year's loss, records."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+from fractions import Fraction
+from typing import NamedTuple
+
+from ledger.answers.case_events import Event, Story
+from ledger.answers.case_windows import SHUTDOWN
+from ledger.answers.duty import DONE, Duty, End, end_of, new_duty, settled
+from ledger.answers.duty_law import Calendar, Clock, DutyLaw, DutyTable
+from ledger.answers.inspections import charge_on
+from ledger.answers.leak_law import Binding
+from ledger.answers.leak_result import Rate
+from ledger.answers.leak_terms import BINDING
+from ledger.answers.repair_case import RepairCase
+from ledger.answers.working import Input
+from ledger.facts.calendar import year_bounds
+from ledger.facts.mass import half_up, pounds
+
+LAST = "last"
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+
+
+class YearLoss(NamedTuple):
+    """What a circuit lost in a calendar year under one pack, in counts of mass.
+
+    `charge` is the full charge in force on 31 December; None where it is not one figure.
+    """
+
+    year: int
+    lost: int
+    charge: Fraction | None
+    entries: tuple[int, ...]
+
+    @property
+    def share(self) -> Fraction | None:
+        """The loss as a fraction of the full charge."""
+        if not self.charge:
+            return None
+        return Fraction(self.lost * self.charge.denominator, self.charge.numerator)
+
+    def percent(self, places: int = 1) -> str:
+        """The loss in percent of the full charge, rounded for print only."""
+        return half_up(100 * self.share, places) if self.share is not None else ""
+
+
+def year_losses(story: Story, rates: Iterable[Rate], subpart: str) -> list[YearLoss]:
+    """The pounds that count by calendar year, no test resetting anything (CHRONIC_POUNDS)."""
+    found: dict[int, list[Rate]] = {}
+    for rate in rates:
+        if rate.subpart == subpart and rate.counted:
+            found.setdefault(rate.on.year, []).append(rate)
+    return [
+        YearLoss(
+            year=year,
+            lost=sum(rate.counted for rate in several),
+            charge=charge_on(story, year_bounds(year)[1]),
+            entries=tuple(entry for rate in several for entry in rate.entries),
+        )
+        for year, several in sorted(found.items())
+    ]
+
+
+def category_on(story: Story, day: date) -> str:
+    """The equipment category of a circuit on a day; empty where it is not recorded."""
+    found = ""
+    for one in story.history.categories:
+        if one.since is None or one.since <= day:
+            found = one.category
+    return found
+
+
+def binds_on(story: Story, subpart: str, day: date) -> bool:
+    """Whether a subpart binds, or may bind, a circuit on a day."""
+    bindings: tuple[Binding, ...] = ()
+    for scope in story.history.scope:
+        if scope.since is None or scope.since <= day:
+            bindings = scope.bindings
+    return any(one.subpart == subpart and one.binds in BINDING for one in bindings)
+
+
+def circuit_duties(
+    story: Story, cases: Iterable[RepairCase], rates: Iterable[Rate], table: DutyTable,
+    as_of: date,
+) -> list[Duty]:  # fmt: skip
+    """The duties of a circuit under one pack that no case started."""
+    return list(_Circuit(story, list(cases), list(rates), table, as_of).run())
+
+
+class _Circuit:
+    """One circuit under one pack on one day."""
+
+    def __init__(
+        self, story: Story, cases: list[RepairCase], rates: list[Rate], table: DutyTable,
+        as_of: date,
+    ) -> None:  # fmt: skip
+        self.story = story
+        self.cases = cases
+        self.rates = [rate for rate in rates if rate.subpart == table.subpart]
+        self.table = table
+        self.law: DutyLaw = table.at(as_of)
+        self.as_of = as_of
+        self.events = [event for event in story.events if event.on <= as_of]
+
+    def run(self) -> Iterator[Duty]:
+        """Detectors, audits, alarms, the loss of each year, records."""
+        if binds_on(self.story, self.table.subpart, self.as_of):
+            for clock in self.law.clocks:
+                if clock.duty == "install-monitor":
+                    yield from self.install(clock)
+                elif clock.starts == "alarm" and clock.duty == "alarm-response":
+                    yield from self.alarms(clock)
+            for calendar in self.law.calendars:
+                if calendar.starts == "monitor" and calendar.grid == LAST:
+                    yield from self.audits(calendar)
+        yield from self.yearly()
+        yield from self.mothball_records()
+        yield from self.seasonal_records()
+
+    def new(self, source: Clock | Calendar) -> Duty:
+        """A duty of this circuit, still without its dates."""
+        return new_duty(source, self.table.pack, self.story.circuit, self.as_of)
+
+    def holds(self, clock: Clock, day: date) -> bool:
+        """Whether a clock is meant for this circuit, by its category and size on a day."""
+        category, charge = category_on(self.story, day), charge_on(self.story, day)
+        return clock.when.holds(category, charge) is True
+
+    def of(self, kind: str) -> list[Event]:
+        """The events of a kind."""
+        return [event for event in self.events if event.kind == kind]
+
+    def install(self, clock: Clock) -> Iterator[Duty]:
+        """Install the required detector: days from the installation, or by a fixed date."""
+        built = self.story.installed
+        if built is None or built > self.as_of or not self.holds(clock, max(built, clock.begins)):
+            return
+        duty = self.new(clock)._replace(inputs=(Input("installed", built.isoformat()),))
+        if clock.starts == "installation" and clock.length is not None and built >= clock.begins:
+            length = clock.length
+            duty = duty._replace(start=built, after=length.words(), due=length.after(built))
+        elif clock.starts == "day" and clock.day and (clock.floor or built) <= built < clock.begins:
+            duty = duty._replace(after="fixed date", due=clock.day)
+        else:
+            return
+        yield settled(duty, end_of(next(iter(self.of("monitor")), None)))
+
+    def alarms(self, clock: Clock) -> Iterator[Duty]:
+        """Answer each alert of a required detector; a voluntary one starts nothing."""
+        for alarm in self.of("alarm"):
+            watched = any(one.required and one.on <= alarm.on for one in self.of("monitor"))
+            if not watched or clock.length is None or not self.holds(clock, alarm.on):
+                continue
+            span, longer = clock.length, clock.longer_by(SHUTDOWN)
+            told = [Input("alert", alarm.on.isoformat(), (alarm.entry,))]
+            if longer is not None and longer.length is not None:
+                last = longer.length.after(alarm.on)
+                stop = [one for one in self.of(SHUTDOWN) if alarm.on <= one.on <= last]
+                if stop:
+                    span = longer.length
+                    told.append(Input(SHUTDOWN, stop[0].on.isoformat(), (stop[0].entry,)))
+            duty = self.new(clock)._replace(
+                start=alarm.on, after=span.words(), due=span.after(alarm.on), inputs=tuple(told)
+            )
+            rate = next((one for one in self.rates if one.on >= alarm.on and one.entries), None)
+            done = End(rate.on, "leak-rate", rate.entries[0]) if rate is not None else None
+            yield settled(duty, done)
+
+    def audits(self, calendar: Calendar) -> Iterator[Duty]:
+        """The yearly audit of a detector, counted from the last one or from its installation."""
+        monitors = self.of("monitor")
+        if not monitors:
+            return
+        starts = [monitors[0], *(e for e in self.of("monitor-audit") if e.on >= monitors[0].on)]
+        for place, start in enumerate(starts):
+            due = calendar.every.after(start.on)
+            done = starts[place + 1] if place + 1 < len(starts) else None
+            if not binds_on(self.story, self.table.subpart, due):
+                continue
+            told = Input(start.kind, start.on.isoformat(), (start.entry,))
+            duty = self.new(calendar)._replace(
+                start=start.on, after=calendar.every.words(), due=due, inputs=(told,)
+            )
+            yield settled(duty, end_of(done))
+
+    def yearly(self) -> Iterator[Duty]:
+        """The report on a year whose loss reached the line, from the end of that year."""
+        for loss in year_losses(self.story, self.rates, self.table.subpart):
+            last = year_bounds(loss.year)[1]
+            report = self.table.at(last).yearly
+            if report is None or loss.year < report.first_year or last > self.as_of:
+                continue
+            if loss.share is None or 100 * loss.share < report.percent:
+                continue
+            due = date(loss.year + 1, report.month, report.day)
+            charge_day = self.table.at(last).rules.get("full-charge-day")
+            rules = report.rules if charge_day is None else (*report.rules, charge_day)
+            told = (
+                Input("added in the year", f"{pounds(loss.lost)} lb", loss.entries),
+                Input("of the full charge on 31 December", f"{loss.percent()} %"),
+            )
+            duty = new_duty(report, self.table.pack, self.story.circuit, self.as_of)._replace(
+                start=last,
+                after=f"next {due.day} {MONTHS[due.month - 1]}",
+                due=due,
+                inputs=told,
+                rules=rules,
+            )
+            yield settled(duty, self.recorded(report.duty, last))
+
+    def recorded(self, duty: str, since: date) -> End | None:
+        """The record that a person says was made."""
+        found = (e for e in self.of("record") if e.ground == duty and e.on >= since)
+        return end_of(next(found, None))
+
+    def same_day(self, duty: str, on: date, told: Input) -> Duty | None:
+        """A record due on the day of what it is of."""
+        source = self.table.at(on).record(duty)
+        if source is None or not binds_on(self.story, self.table.subpart, on):
+            return None
+        found = new_duty(source, self.table.pack, self.story.circuit, self.as_of)
+        return found._replace(start=on, after="same day", due=on, inputs=(told,))
+
+    def mothball_records(self) -> Iterator[Duty]:
+        """The record of a mothballing, once refrigerant is added again."""
+        for stop in (stop for case in self.cases for stop in case.stops):
+            if stop.resumed is None:
+                continue
+            told = Input("refrigerant added", stop.resumed.isoformat(), (stop.resumed_entry,))
+            duty = self.same_day("mothball-record", stop.resumed, told)
+            if duty is not None:
+                yield settled(duty, self.recorded("mothball-record", stop.on))
+
+    def seasonal_records(self) -> Iterator[Duty]:
+        """The record of a seasonal variance: both movements stand in the book."""
+        for addition in self.story.history.additions:
+            if addition.exempt != "seasonal" or addition.on > self.as_of:
+                continue
+            day = addition.on
+            counted = {entry for rate in self.rates if rate.on == day for entry in rate.entries}
+            if addition.entry in counted:
+                continue
+            told = Input("seasonal return", day.isoformat(), (addition.entry,))
+            duty = self.same_day("seasonal-record", day, told)
+            if duty is not None:
+                end = End(day, "addition", addition.entry)
+                yield settled(duty, end)._replace(status=DONE)

@@ -1,0 +1,81 @@
+"""What is due on a circuit on a date: its repair cases and every duty, pack by pack.
+
+Pure: the story of the circuit, the law and a date go in. The packs are looked at alone; nothing
+of one bears on another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import NamedTuple
+
+from ledger.answers.case_duties import duties_of_case
+from ledger.answers.case_events import Story
+from ledger.answers.case_states import cases_of
+from ledger.answers.circuit_duties import YearLoss, circuit_duties, year_losses
+from ledger.answers.duty import OPEN, OVERDUE, Duty
+from ledger.answers.duty_law import DutyTable
+from ledger.answers.inspections import Schedule, inspection_duties, schedules_of
+from ledger.answers.leak_law import LawTable
+from ledger.answers.leak_rate import Rate, rates
+from ledger.answers.repair_case import RepairCase
+
+__all__ = ["CircuitDuties", "Duty", "due_first", "duties_of"]
+
+
+class CircuitDuties(NamedTuple):
+    """One circuit under one pack at the end of a date."""
+
+    pack: str
+    circuit: str
+    as_of: date
+    cases: tuple[RepairCase, ...]
+    duties: tuple[Duty, ...]
+    schedules: tuple[Schedule, ...]
+    losses: tuple[YearLoss, ...]
+    rates: tuple[Rate, ...]
+
+    @property
+    def schedule_ends_on(self) -> date | None:
+        """The day the newest inspection schedule has had its run; None where none runs."""
+        return self.schedules[-1].ends_on if self.schedules else None
+
+
+def duties_of(
+    story: Story, law: LawTable, tables: Iterable[DutyTable], as_of: date
+) -> list[CircuitDuties]:
+    """The cases and duties of a circuit under each pack, as they stand at the end of a date.
+
+    What was recorded later than a reader wants to know is left out of `story` before
+    (`case_events.as_known`).
+    """
+    found = rates(story.history, law, as_of)
+    return [_under(story, found, table, as_of) for table in tables]
+
+
+def _under(story: Story, found: Sequence[Rate], table: DutyTable, as_of: date) -> CircuitDuties:
+    own = [rate for rate in found if table.subpart and rate.subpart == table.subpart]
+    cases = cases_of(story, own, table, as_of)
+    schedules = schedules_of(story, cases, table, as_of)
+    duties = [duty for case in cases for duty in duties_of_case(case, story, as_of)]
+    duties += inspection_duties(story, schedules, as_of)
+    duties += circuit_duties(story, cases, own, table, as_of)
+    return CircuitDuties(
+        pack=table.pack,
+        circuit=story.circuit,
+        as_of=as_of,
+        cases=tuple(cases),
+        duties=tuple(duties),
+        schedules=tuple(schedules),
+        losses=tuple(year_losses(story, own, table.subpart)),
+        rates=tuple(own),
+    )
+
+
+def due_first(found: Iterable[CircuitDuties]) -> list[Duty]:
+    """What is still owed under all packs, overdue first, then by date (WHICH_FIRST)."""
+    owed = [
+        duty for one in found for duty in one.duties if duty.status in (OPEN, OVERDUE)
+    ]  # fmt: skip
+    return sorted(owed, key=lambda duty: (duty.due or date.max, duty.pack, duty.duty))

@@ -1,0 +1,228 @@
+"""The law as the duty answers see it: clocks, calendars and reports as plain dated values.
+
+`ledger.law.for_duties` fills these records from a rule pack. Nothing here names a jurisdiction:
+what starts a clock, how long it runs and what ends it is data.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from typing import NamedTuple
+
+from ledger.answers.working import RuleRef
+from ledger.facts.calendar import plus_days, plus_months
+
+_MONTHS = {"month": 1, "quarter": 3, "year": 12}
+_DAYS = {"day": 1, "week": 7}
+
+
+class Span(NamedTuple):
+    """A length of time as the law counts it: "30 days", "3 months", "1 year"."""
+
+    number: int
+    unit: str
+    rule: RuleRef
+
+    @property
+    def months(self) -> int:
+        """The span in months; 0 where it is counted in days."""
+        return self.number * _MONTHS.get(self.unit, 0)
+
+    def after(self, day: date, times: int = 1) -> date:
+        """The date so much later: calendar days, or months clamped to the end of the month."""
+        if self.unit in _MONTHS:
+            return plus_months(day, self.months * times)
+        if self.unit == "hour":  # by the end of the next calendar date
+            return plus_days(day, -(-self.number * times // 24))
+        return plus_days(day, self.number * _DAYS[self.unit] * times)
+
+    def words(self, times: int = 1) -> str:
+        """The span in words, counted `times` over."""
+        return counted(self.number * times, self.unit)
+
+
+def counted(number: int, unit: str) -> str:
+    """A number of units in words: "1 day", "20 days"."""
+    return f"{number} {unit}" if number == 1 else f"{number} {unit}s"
+
+
+class Limit(NamedTuple):
+    """A size line in counts of mass; `inclusive` where the line itself is at or over it."""
+
+    counts: int
+    inclusive: bool
+    rule: RuleRef
+
+    def reached(self, charge: Fraction) -> bool:
+        """Whether a full charge lies at or over (over) the line."""
+        return charge >= self.counts if self.inclusive else charge > self.counts
+
+
+class When(NamedTuple):
+    """To which circuits a clock or calendar applies; None means that it does not ask."""
+
+    size: Limit | None = None
+    size_under: Limit | None = None
+    category: frozenset[str] | None = None
+    not_category: frozenset[str] | None = None
+
+    def holds(self, category: str, charge: Fraction | None) -> bool | None:
+        """Whether a circuit is meant; None where its charge or category is not known."""
+        if self.category is not None or self.not_category is not None:
+            if not category:
+                return None
+            if self.category is not None and category not in self.category:
+                return False
+            if self.not_category is not None and category in self.not_category:
+                return False
+        if self.size is None and self.size_under is None:
+            return True
+        if charge is None:
+            return None
+        over = self.size is None or self.size.reached(charge)
+        under = self.size_under is None or not self.size_under.reached(charge)
+        return over and under
+
+
+EVERY_CIRCUIT = When()
+
+
+class Longer(NamedTuple):
+    """What makes a clock run longer or from another day, by ground."""
+
+    ground: str
+    starts: str
+    length: Span | None
+    cap: Span | None
+    cap_shutdown: Span | None
+    rules: tuple[RuleRef, ...]
+
+
+class Clock(NamedTuple):
+    """What runs once from an event: a duty, or a last day to ask (`kind` option).
+
+    `starts`, `ends` and `suspended_by` name events, `given` what must be so for it to start.
+    `day` is a fixed date in place of a length, `floor` the earliest installation it is for.
+    `cap` bounds the date from the event `cap_starts`. `rules` are the figures and readings.
+    """
+
+    name: str
+    title: str
+    duty: str
+    kind: str
+    who: str
+    cite: str
+    begins: date
+    ends_after: date | None
+    starts: str
+    ends: frozenset[str]
+    given: str = ""
+    length: Span | None = None
+    day: date | None = None
+    floor: date | None = None
+    cap: Span | None = None
+    cap_starts: str = ""
+    longer: tuple[Longer, ...] = ()
+    suspended_by: frozenset[str] = frozenset()
+    when: When = EVERY_CIRCUIT
+    rules: tuple[RuleRef, ...] = ()
+
+    def longer_by(self, ground: str) -> Longer | None:
+        """The longer run on a ground, or None where the clock knows none."""
+        return next((one for one in self.longer if one.ground == ground), None)
+
+
+class Calendar(NamedTuple):
+    """What recurs. `grid` is "anchor", "calendar year" or "last".
+
+    `stops_after` is how long the rate must not have been over; `upkeep` how old the last audit
+    of a detector may be that stands in for it (`waived_by` monitor).
+    """
+
+    name: str
+    title: str
+    duty: str
+    who: str
+    cite: str
+    starts: str
+    every: Span
+    grid: str
+    when: When = EVERY_CIRCUIT
+    stops_after: Span | None = None
+    waived_by: frozenset[str] = frozenset()
+    upkeep: Span | None = None
+    rules: tuple[RuleRef, ...] = ()
+
+
+class YearlyReport(NamedTuple):
+    """A report that falls due after a calendar year whose loss reached a percentage."""
+
+    title: str
+    duty: str
+    who: str
+    cite: str
+    percent: int
+    month: int
+    day: int
+    first_year: int
+    rules: tuple[RuleRef, ...] = ()
+
+
+class Record(NamedTuple):
+    """A record that is kept of something; who owes it, by which paragraph."""
+
+    title: str
+    duty: str
+    who: str
+    cite: str
+    rules: tuple[RuleRef, ...] = ()
+
+
+class DutyLaw(NamedTuple):
+    """Every value of one pack that a repair case and its duties need, over one period.
+
+    `plan_extension_categories` are those that may ask for more than a year for a plan, None
+    where the pack does not say; `extension_signed` whether a request must be signed.
+    `readings` gives the chosen answer of each interpretation by name.
+    """
+
+    pack: str
+    subpart: str
+    clocks: tuple[Clock, ...]
+    calendars: tuple[Calendar, ...]
+    yearly: YearlyReport | None
+    records: tuple[Record, ...]
+    extension_signed: bool
+    plan_extension_categories: frozenset[str] | None
+    readings: Mapping[str, str]
+    rules: Mapping[str, RuleRef]
+
+    def record(self, duty: str) -> Record | None:
+        """The record of a duty, or None where the pack asks for none."""
+        return next((one for one in self.records if one.duty == duty), None)
+
+    def clock(self, name: str) -> Clock | None:
+        """A clock by name, or None where the pack has none in this period."""
+        return next((clock for clock in self.clocks if clock.name == name), None)
+
+    def clocks_of(self, duty: str) -> tuple[Clock, ...]:
+        """The clocks of a duty."""
+        return tuple(clock for clock in self.clocks if clock.duty == duty)
+
+
+@dataclass(frozen=True, slots=True)
+class DutyTable:
+    """The duty law of one pack by period: ordinals of first days beside the laws."""
+
+    pack: str
+    subpart: str
+    starts: tuple[int, ...]
+    laws: tuple[DutyLaw, ...]
+
+    def at(self, day: date) -> DutyLaw:
+        """The law on a day; the first known one for an earlier day."""
+        return self.laws[max(bisect_right(self.starts, day.toordinal()) - 1, 0)]

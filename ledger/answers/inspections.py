@@ -1,0 +1,270 @@
+"""The running inspections of a circuit: their grid, their run without an exceedance, their end.
+
+Part of the rules hang the grid on a successful follow-up test (each later one moves it), part on
+the exceedance (a later one only starts the run anew), part on calendar years. Which of them is
+data: `Calendar.starts` and `Calendar.grid`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from typing import NamedTuple
+
+from ledger.answers.case_events import Event, Story
+from ledger.answers.duty import LAPSED, MISSED, Duty, End, end_of, new_duty, settled
+from ledger.answers.duty_law import Calendar, DutyLaw, DutyTable, counted
+from ledger.answers.repair_case import RepairCase
+from ledger.answers.working import Input, RuleRef
+from ledger.facts.calendar import plus_days, plus_months, year_bounds
+
+YEAR = 12
+CALENDAR_YEAR = "calendar year"
+NOT_WATCHED = "not watched"
+WATCHED = "watched by an audited detector"
+_NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four"}
+
+
+class Anchor(NamedTuple):
+    """What a schedule hangs on or starts anew from: a date and its entry."""
+
+    on: date
+    entry: int
+
+
+@dataclass(slots=True)
+class Schedule:
+    """One run of inspections: calendar, anchor, where its run began, when it was replaced.
+
+    `run_from` is the latest exceedance or, where the law counts from it, follow-up test;
+    `replaced` is the follow-up test that moved the grid.
+    """
+
+    law: DutyLaw
+    calendar: Calendar
+    anchor: Anchor
+    run_from: date
+    bound_until: date | None
+    replaced: Event | None = None
+
+    @property
+    def ends_on(self) -> date | None:
+        """The day the run without an exceedance is full; None where the law knows no end."""
+        span = self.calendar.stops_after
+        return span.after(self.run_from) if span is not None else None
+
+
+def schedules_of(
+    story: Story, cases: Sequence[RepairCase], table: DutyTable, as_of: date
+) -> list[Schedule]:
+    """The inspection schedules of a circuit under one pack, oldest first.
+
+    Nothing is scheduled for a circuit that was never over; where the law hangs the grid on a
+    follow-up test, nothing before the first one passed.
+    """
+    out: list[Schedule] = []
+    overs = sorted((over.on, over.entries[0]) for case in cases for over in case.exceedances)
+    tests = [
+        event for event in story.events
+        if event.kind == "follow-up-test" and event.passed and event.all_leaks
+        and event.on <= as_of
+    ]  # fmt: skip
+    told: list[tuple[date, int, int, Event | None]] = [(on, 0, entry, None) for on, entry in overs]
+    told += [(event.on, 1, event.entry, event) for event in tests]
+    waiting: date | None = None
+    for on, _, entry, event in sorted(told, key=lambda one: one[:3]):
+        running = out[-1] if out and _runs(out[-1], on) else None
+        if event is None:
+            waiting = on
+            if running is not None:
+                running.run_from = on
+                if running.calendar.starts == "exceedance":
+                    continue
+        if waiting is None and running is None:
+            continue
+        case = max((c for c in cases if c.day0 <= on), key=lambda c: c.day0)
+        starts = "exceedance" if event is None else "follow-up-test"
+        calendar = _calendar(story, table.at(on), case, on, starts)
+        if calendar is None:
+            continue
+        if running is not None:
+            running.replaced = event
+        law = table.at(on)
+        out.append(Schedule(law, calendar, Anchor(on, entry), on, case.bound_until))
+        waiting = None
+    return out
+
+
+def _runs(schedule: Schedule, day: date) -> bool:
+    if schedule.bound_until is not None and day >= schedule.bound_until:
+        return False
+    return schedule.ends_on is None or day <= schedule.ends_on
+
+
+def _calendar(
+    story: Story, law: DutyLaw, case: RepairCase, on: date, starts: str
+) -> Calendar | None:
+    charge = charge_on(story, on)
+    for calendar in law.calendars:
+        if calendar.starts == starts and calendar.when.holds(case.category, charge):
+            return calendar
+    return None
+
+
+def charge_on(story: Story, day: date) -> Fraction | None:
+    """The full charge in force on a day, in counts; None where it is not one figure."""
+    halves = None
+    for charge in story.history.full_charges:
+        if charge.since is None or charge.since <= day:
+            halves = charge.halves()
+    return Fraction(halves, 2) if halves is not None else None
+
+
+def inspection_duties(story: Story, schedules: Sequence[Schedule], as_of: date) -> list[Duty]:
+    """The inspections of every schedule, those to come as far as the run reaches."""
+    return [
+        duty
+        for schedule in schedules
+        for duty in _Dates(story, schedule, as_of).run()
+    ]  # fmt: skip
+
+
+class _Dates:
+    """The dates of one schedule on one day."""
+
+    def __init__(self, story: Story, schedule: Schedule, as_of: date) -> None:
+        self.story = story
+        self.schedule = schedule
+        self.calendar = schedule.calendar
+        self.as_of = as_of
+
+    def run(self) -> list[Duty]:
+        """One duty for each period."""
+        by_year = self.calendar.grid == CALENDAR_YEAR
+        return self.calendar_years() if by_year else self.grid()
+
+    @property
+    def every(self) -> str:
+        """The step in words: "3 months", "year", "calendar year"."""
+        if self.calendar.grid == CALENDAR_YEAR:
+            return CALENDAR_YEAR
+        every = self.calendar.every
+        return every.unit if every.number == 1 else every.words()
+
+    def grid(self) -> list[Duty]:
+        """A fixed grid from the anchor: each date is counted from it (QUARTER_CHAIN)."""
+        anchor, every = self.schedule.anchor.on, self.calendar.every
+        last = self.schedule.ends_on or plus_months(self.as_of, YEAR)
+        moved = self.schedule.replaced
+        if moved is not None:
+            last = min(plus_months(moved.on, YEAR), max(last, moved.on))
+        out, before, times = [], anchor, 1
+        while (due := every.after(anchor, times)) <= last:
+            out.append(self.duty(due, every.words(times), before, due))
+            before, times = due, times + 1
+        return out
+
+    def calendar_years(self) -> list[Duty]:
+        """One in each calendar year from the year of the exceedance to that of the run's end."""
+        out, year = [], self.schedule.anchor.on.year
+        end = self.schedule.ends_on or plus_months(self.as_of, YEAR)
+        while year <= end.year:
+            first, due = year_bounds(year)
+            before = max(plus_days(first, -1), plus_days(self.schedule.anchor.on, -1))
+            out.append(self.duty(due, f"end of {year}", before, due))
+            year += 1
+        return out
+
+    def duty(self, due: date, after: str, before: date, last: date) -> Duty:
+        """The inspection of the period that ends on `due` and began after `before`."""
+        schedule = self.schedule
+        anchor = schedule.anchor
+        told = Input(self.calendar.starts, anchor.on.isoformat(), (anchor.entry,))
+        duty = new_duty(self.calendar, schedule.law.pack, self.story.circuit, self.as_of)
+        duty = duty._replace(start=anchor.on, after=after, due=due, every=self.every,
+                             inputs=(told,))  # fmt: skip
+        moved = schedule.replaced
+        if moved is not None and due > moved.on:
+            return settled(duty, None, (end_of(moved),))
+        done = self.inspection(before, last)
+        if done is not None:
+            return settled(duty, end_of(done))
+        waived = self.waived(duty, due)
+        if waived is not None:
+            return waived
+        stopped = self.stopped(due)
+        if stopped is not None:
+            return settled(duty, None, (stopped,))._replace(status=LAPSED)
+        watched = self.portion(due)
+        rules = duty.rules + self.lapsed_upkeep(due)
+        duty = duty._replace(portion=watched, rules=rules)
+        let_go = schedule.law.rules.get("binding-ends")
+        return settled(duty, bound_until=schedule.bound_until, past=MISSED, let_go=let_go)
+
+    def inspection(self, before: date, last: date) -> Event | None:
+        """The first complete inspection of the period (LATE_INSPECTION)."""
+        return next(
+            (e for e in self.story.events
+             if e.kind == "leak-inspection" and e.complete and before < e.on <= last
+             and e.on <= self.as_of),
+            None,
+        )  # fmt: skip
+
+    def stopped(self, due: date) -> End | None:
+        """The run was full before the date (STOP_82_CALENDAR): nothing is owed any more."""
+        end, span = self.schedule.ends_on, self.calendar.stops_after
+        if end is None or span is None or end >= due or end > self.as_of:
+            return None
+        bound = self.schedule.bound_until
+        if bound is not None and bound <= end:
+            return None
+        if self.schedule.law.readings.get("stop-82-calendar", "").startswith("owed"):
+            return None
+        words = counted(span.number, span.unit).replace(
+            str(span.number), _NUMBERS.get(span.number, str(span.number)), 1
+        )
+        return End(end, f"{words} without an exceedance")
+
+    # The detector in place of the inspection.
+
+    def monitor(self, due: date) -> Event | None:
+        """The detector that watches on a date."""
+        if "monitor" not in self.calendar.waived_by:
+            return None
+        found = [e for e in self.story.events if e.kind == "monitor" and e.on <= due]
+        return found[-1] if found else None
+
+    def kept_up(self, monitor: Event, due: date) -> Event | None:
+        """The audit (or installation) that is not too old on a date; None where all are."""
+        upkeep = self.calendar.upkeep
+        done = [e for e in self.story.events if e.kind == "monitor-audit" and e.on <= due]
+        last = max((monitor, *done), key=lambda e: e.on)
+        return last if upkeep is None or upkeep.after(last.on) >= due else None
+
+    def waived(self, duty: Duty, due: date) -> Duty | None:
+        """The inspection falls away where the whole circuit is watched on its date."""
+        monitor = self.monitor(due)
+        if monitor is None or monitor.part != "all" or self.as_of < due:
+            return None
+        audit = self.kept_up(monitor, due)
+        if audit is None and self.schedule.law.readings.get("ald-lapse") != "yes":
+            return None
+        end = End(due, WATCHED, (audit or monitor).entry)
+        return settled(duty, None, (end,))._replace(status=LAPSED)
+
+    def portion(self, due: date) -> str:
+        """What of the circuit stays on the schedule where a part of it is watched."""
+        monitor = self.monitor(due)
+        if monitor is None or monitor.part == "all" or self.kept_up(monitor, due) is None:
+            return ""
+        return NOT_WATCHED
+
+    def lapsed_upkeep(self, due: date) -> tuple[RuleRef, ...]:
+        """The reading behind a whole circuit that is due though it has a detector."""
+        monitor = self.monitor(due)
+        rule = self.schedule.law.rules.get("ald-lapse")
+        if monitor is None or rule is None or self.kept_up(monitor, due) is not None:
+            return ()
+        return (rule,)
