@@ -113,7 +113,8 @@ def confirm(book: Book, papers: list[Paper]) -> None:
                 unit = next((one.unit for one in table.headings if one.unit), "lb")
                 maps[name] = ColumnMap(name, columns=columns, unit=unit, header_row=table.row)
     facts = [Setting(SETTING, name, one.body()) for name, one in maps.items()]
-    _record(book, f"maps of {' '.join(paper.name for paper in papers)} {len(maps)}", *facts)
+    # Papers of one name come again with other columns, so the key says when the maps were kept.
+    _record(book, f"maps after entry {head(book)}", *facts)
 
 
 def take(book: Book, paper: Paper, path: Path) -> Taken:
