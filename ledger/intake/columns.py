@@ -165,7 +165,7 @@ def find_header(rows: Sequence[Sequence[object]], sheet: str = "") -> int:
     best, found, kind = 1, -1, sheet_kind(sheet)
     for index, cells in enumerate(rows[:_LOOKED_AT]):
         texts = [cell_text(cell) for cell in cells if isinstance(cell, str)]
-        most = known_headings(texts)
+        most = fields_named(texts)
         if most > best or (found < 0 and kind and _names(kind, texts)):
             best, found = max(most, 1), index
     return found
@@ -173,10 +173,20 @@ def find_header(rows: Sequence[Sequence[object]], sheet: str = "") -> int:
 
 def known_headings(texts: Sequence[str]) -> int:
     """How many of these texts are headings of one kind of records, at most."""
-    return max(
-        sum(1 for text in texts if text and field_of(records, text))
-        for records in (MOVEMENTS, *FIELDS)
-    )
+    return max(len(_known(records, texts)) for records in (MOVEMENTS, *FIELDS))
+
+
+def fields_named(texts: Sequence[str]) -> int:
+    """How many fields of one kind of records these texts head, at most.
+
+    Words of one field, such as "Warehouse" and "warehouse", are rather a row than its headings.
+    """
+    return max(len({*_known(records, texts)}) for records in (MOVEMENTS, *FIELDS))
+
+
+def _known(records: str, texts: Sequence[str]) -> list[str]:
+    """The fields that texts head, for one kind of records."""
+    return [name for text in texts if text and (name := field_of(records, text))]
 
 
 def _names(kind: str, texts: list[str]) -> bool:

@@ -38,6 +38,8 @@ class SheetRows:
         self._strips: list[Rows] = []
         self._header: list[object] = []
         self._fresh = False
+        self._gap = False
+        self._last = 0
         self._lone: list[tuple[int, str]] = []
 
     def __iter__(self) -> Iterator[tuple[Rows, Row]]:
@@ -85,7 +87,9 @@ class SheetRows:
     def _next(self, row: Row) -> Iterator[tuple[Rows, Row]]:
         """What a row is that is no record at a glance."""
         cells = plain_cells(row.cells) if MERGED in row.marks else row.cells
-        if self._headings.are_headings(cells) or any(
+        gap = self._gap or row.number > self._last + 1
+        self._last, self._gap = row.number, True
+        if self._begins(cells, self._strips, gap) or any(
             one.plan.repeats_header(row) for one in self._strips if one.looked.last < 0
         ):
             self._headed(row, cells)
@@ -101,12 +105,21 @@ class SheetRows:
             return
         self._fresh = False
         for at, rows in enumerate(self._strips):
-            if (found := self._of(at, rows, row)) is not None:
-                self._lone = []
+            if (found := self._of(at, rows, row, gap)) is not None:
+                self._lone, self._gap = [], False
                 yield self._strips[at], found
         self._note(row, cells)
+        self._gap = self._gap or bool(self._lone)
 
-    def _of(self, at: int, rows: Rows, row: Row) -> Row | None:
+    def _begins(self, cells: list[object], strips: list[Rows], gap: bool) -> bool:
+        """Whether a row holds the headings of a table, or those above once more."""
+        if not self._headings.are_headings(cells):
+            return False
+        return same_headings(cells, self._header) or self._headings.begin_below(
+            cells, [one.plan for one in strips], gap
+        )
+
+    def _of(self, at: int, rows: Rows, row: Row, gap: bool) -> Row | None:
         """The record that a row is in one of the tables side by side, or in the only one."""
         looked = rows.looked
         if looked.last < 0:
@@ -116,10 +129,11 @@ class SheetRows:
         if not any(map(is_filled, cut.cells)):
             return None
         cells = plain_cells(cut.cells)
-        if self._headings.are_headings(cells):
-            if same_headings(cells, self._header[: last + 1]):
-                rows.leave(row, HEADED)
-                return None
+        are = self._headings.are_headings(cells)
+        if are and same_headings(cells, self._header[: last + 1]):
+            rows.leave(row, HEADED)
+            return None
+        if are and self._headings.begin_below(cells, [rows.plan], gap):
             (new,) = self._headings.read(cells, row.number, (), len(self.tables))[:1]
             new.first, new.last = first, last
             if new.plan is not None:

@@ -12,6 +12,7 @@ from ledger.intake.columns import (
     ColumnMap,
     Proposal,
     as_mapped,
+    fields_named,
     find_header,
     known_headings,
     propose,
@@ -34,6 +35,7 @@ from ledger.intake.titles import (
     unit_of_titles,
     year_of,
 )
+from ledger.refrigerants.spelling import recognise
 
 
 class Left(NamedTuple):
@@ -141,10 +143,22 @@ class Headings:
                     texts.append(cell_text(cell))
         if len(texts) < 2:
             return False
-        known = known_headings(texts)
-        if known >= 2 and known * 5 >= len(texts) * 3:
+        if fields_named(texts) >= 2 and known_headings(texts) * 5 >= len(texts) * 3:
             return True
         return any(one.fits(cells) for one in self._maps())
+
+    def begin_below(self, cells: Sequence[object], above: Sequence[Plan], gap: bool) -> bool:
+        """Whether a row of headings begins a table below others, read by the plans `above`.
+
+        The names and the words in a list of places or cylinders may all be headings. There it
+        takes an empty row or a title above (`gap`), or three headings, and no value of the list.
+        """
+        lists = [plan for plan in above if plan.map.records != MOVEMENTS]
+        if not lists or any(one.fits(cells) for one in self._maps()):
+            return True
+        if any(_has_value(plan, cells) for plan in lists):
+            return False
+        return gap or fields_named([cell_text(cell) for cell in cells]) >= 3
 
     def read(
         self, cells: Sequence[object], number: int, titles: tuple[Title, ...], count: int
@@ -195,6 +209,21 @@ class Headings:
         plan = plan_of(column_map, cells, self.file, self.sheet, self.text)
         plan.header_number = number
         return plan
+
+
+def _has_value(plan: Plan, cells: Sequence[object]) -> bool:
+    """Whether a cell holds one of the choices of its field, or a refrigerant."""
+    shapes = FIELDS[plan.map.records]
+    for column in plan.columns:
+        text = cell_text(cells[column.index]) if column.index < len(cells) else ""
+        shape = shapes.get(column.field)
+        if not text or (shape is None and column.field != "refrigerant"):
+            continue
+        if shape is not None and text.casefold() in {one.casefold() for one in shape.choices}:
+            return True
+        if column.field == "refrigerant" and isinstance(recognise(text), str):
+            return True
+    return False
 
 
 def _with_settings(found: Proposal, said: ColumnMap) -> Proposal:

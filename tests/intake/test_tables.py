@@ -231,3 +231,51 @@ def test_a_look_says_that_a_sheet_is_hidden(tmp_path: Path) -> None:
     found = look(xlsx_of(tmp_path, HEAD, ONE, change=add))
     assert [one.sheet for one in found] == ["Sheet", "Old"]
     assert 'Take it in with --sheet "Old".' in found[1].lines()[1]
+
+
+# --- rows whose words are headings -------------------------------------------------------
+PLACES = ("Place", "Kind", "Note")
+CYLINDERS = ("Cylinder", "Kind", "Refrigerant", "Location")
+
+
+@pytest.mark.parametrize("gap", [False, True])
+@pytest.mark.parametrize(
+    ("head", "row"),
+    [
+        (PLACES, ("Warehouse", "warehouse", "cage and yard")),
+        (PLACES, ("Truck", "truck", "")),
+        (("Warehouse", "Kind"), ("Van", "other")),
+        (CYLINDERS, ("Tank", "recovery", "R-22", "Truck")),
+        (CYLINDERS, ("Drum", "drum", "R-22", "Location")),
+        (CYLINDERS, ("Bottle", "", "R-410A", "Place")),
+    ],
+)
+def test_a_row_of_a_list_whose_words_are_headings_is_a_row(
+    tmp_path: Path, head: tuple[str, ...], row: tuple[str, ...], gap: bool
+) -> None:
+    other = ("Truck 4", "truck", *[""] * (len(head) - 2))
+    space: list[tuple[str, ...]] = [()] if gap else []
+    found = taken(csv_of(tmp_path, head, other, *space, row, name="list.csv"))
+    assert [one.cells[0] for one in found.rows] == ["Truck 4", row[0]]
+    found = taken(csv_of(tmp_path, head, row, other, name="list.csv"))
+    assert [one.cells[0] for one in found.rows] == [row[0], "Truck 4"]
+
+
+@pytest.mark.parametrize("between", [[()], [("Crew",)], [(), ("Crew",), ()]])
+def test_two_headings_begin_a_list_below_an_empty_row_or_a_title(
+    tmp_path: Path, between: list[tuple[str, ...]]
+) -> None:
+    crew = [("Technician", "Initials"), ("Tamsin Brandvold", "TB")]
+    found = taken(csv_of(tmp_path, PLACES, ("Truck 4", "truck"), *between, *crew))
+    assert [one.plan and one.plan.map.records for one in found.found.sheets] == ["place", "person"]
+
+
+def test_three_headings_begin_a_list_right_below_another(tmp_path: Path) -> None:
+    units = [("Unit", "Site", "Refrigerant"), ("RTU-1", "North", "R-410A")]
+    found = taken(csv_of(tmp_path, ("Site", "Address"), ("North", "4 Elm St"), *units))
+    assert [one.plan and one.plan.map.records for one in found.found.sheets] == ["site", "unit"]
+
+
+def test_two_words_of_headings_in_a_list_are_a_row(tmp_path: Path) -> None:
+    found = taken(csv_of(tmp_path, ("Site", "Address"), ("North", "4 Elm St"), ("Place", "Street")))
+    assert [one.cells[0] for one in found.rows] == ["North", "Place"]
