@@ -7,6 +7,7 @@ of one bears on another.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import NamedTuple
 
@@ -50,6 +51,8 @@ def duties_of(
     What was recorded later than a reader wants to know is left out of `story` before
     (`case_events.as_known`).
     """
+    events = tuple(sorted(story.events, key=lambda event: (event.on, event.entry)))
+    story = replace(story, events=events)
     found = rates(story.history, law, as_of)
     return [_under(story, found, table, as_of) for table in tables]
 
