@@ -48,6 +48,8 @@ SETTING = "job decision"
 """The setting that keeps a decision, under a digest of the keys of the two records."""
 SAME, BOTH, INSTEAD = "same", "both", "instead"
 CHOICES = (SAME, BOTH, INSTEAD)
+_MOST_NAMED = 5_000
+"""Circuits up to which they are looked for one by one."""
 
 
 @dataclass(slots=True)
@@ -105,6 +107,7 @@ class Jobs:
     _since: str = ""
     _until: str = ""
     _start: int = 0
+    _some: bool = False
     _book_days: tuple[str, str] = ("", "")
     _decided: dict[str, dict[str, str]] = field(default_factory=dict)
     _where: dict[str, tuple[Weeks, Place]] = field(default_factory=dict)
@@ -112,8 +115,14 @@ class Jobs:
     _looked: Draft | None = None
     _taken_back: tuple[int, set[int]] | None = None
 
-    def begin(self, recorder: Recorder, days: Iterable[str]) -> None:
-        """Hold what the book has about these days; rows of this run are held as they come."""
+    def begin(
+        self, recorder: Recorder, days: Iterable[str], circuits: Iterable[str] = ()
+    ) -> None:  # fmt: skip
+        """Hold what the book has about these days; rows of this run are held as they come.
+
+        `circuits` are those that the rows name. Where the days go back, as with rows that were
+        put off, only what is near these is read again: the book has all the others by now.
+        """
         self._places = Places(recorder.known)
         self._where.clear()
         self._decided = decided_pairs(recorder.known.settings(SETTING))
@@ -122,24 +131,30 @@ class Jobs:
             return
         least = min(there)
         first, last = day_before(least, TICKET_DAYS), day_before(max(there), -TICKET_DAYS)
-        if not self._since or first < self._since:
+        if not self._since or first < self._since or self._some:
+            names = _near(recorder, self._places, circuits) if self._since else []
+            self._some = bool(names)
             last = max(last, self._until)
             self._index = Index()
             self._where.clear()
             self._start = recorder.writer.head()[0]
             self._book_days = days_in_book(recorder.writer, self._start)
-            self._load(recorder, first, last)
+            self._load(recorder, first, last, names)
         else:
             self._index.forget_before(ordinal(least))
             if last > self._until:
                 self._load(recorder, day_before(self._until, -1), last)
         self._since, self._until = first, max(last, self._until)
 
-    def _load(self, recorder: Recorder, first: str, last: str) -> None:
+    def _load(
+        self, recorder: Recorder, first: str, last: str, circuits: Iterable[str] = ()
+    ) -> None:  # fmt: skip
         """Hold what the book had before this run; nothing is read where it has nothing there."""
         since, until = max(first, self._book_days[0]), min(last, self._book_days[1])
         if since <= until and self._places is not None:
-            for record in book_records(recorder.writer, self._places, since, until, self._start):
+            for record in book_records(
+                recorder.writer, self._places, since, until, self._start, circuits
+            ):
                 self._index.add(record)
 
     def reach(self, recorder: Recorder, day: str) -> None:
@@ -401,6 +416,17 @@ def typed_twice(recorder: Recorder, outcome: Outcome, dry_run: bool = False) -> 
             if entry is not None and entry.key not in decided:
                 return repeated(entry, other, like, 0 if dry_run else number)
     return ""
+
+
+def _near(recorder: Recorder, places: Places, circuits: Iterable[str]) -> list[str]:
+    """The circuits that may be meant by any of these names; empty for all of the book."""
+    names: set[str] = set()
+    for circuit in set(circuits):
+        if not circuit or len(names) > _MOST_NAMED:
+            return []
+        names.update(recorder.known.names_of("circuit", circuit))
+        names.update(circuits_near(recorder.writer, places.of(circuit)))
+    return sorted(names)
 
 
 def _circuits(recorder: Recorder, fact: Fact, places: Places) -> Iterator[str]:

@@ -269,7 +269,9 @@ class Run:
         """Record the rows that are not in the book yet."""
         fresh = self._not_present(recorder, ready)
         self._read_ahead(recorder.known, [reading for _, reading in fresh])
-        self.jobs.begin(recorder, (reading.day for _, reading in fresh))
+        self.jobs.begin(
+            recorder, (one.day for _, one in fresh), (one.circuit() for _, one in fresh)
+        )
         work = self._work(recorder)
         # What needs nothing of the rows before it is drafted first, then all is settled, then
         # all appended: each step over many rows runs faster than all of them row by row.
