@@ -12,6 +12,7 @@ from ledger.facts.mass import pounds
 from ledger.intake.ditto import DITTO, is_ditto, repeated
 from ledger.intake.doubts import ALONE, POUNDS
 from ledger.intake.headers import MASS_FIELDS, MOVEMENTS
+from ledger.intake.remarks import begins_as_day, is_day_alone, is_figure, is_note_word, is_remark
 from ledger.intake.sheets import HIDDEN, MERGED, STRUCK, SUM, Merged, Row, Struck, Unread, cell_text
 from ledger.intake.tables import Left, Looked, bare, is_filled
 from ledger.intake.titles import is_unit
@@ -25,13 +26,6 @@ _BESIDE_AMOUNTS = ("price", "deposit")
 _PEOPLE = ("technician", "supervised by", "initials", "name")
 _NO_WORDS = ("refrigerant", "amount unit")
 _FIGURES = frozenset("0123456789")
-_DAY_WORDS = frozenset((
-    *("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"),
-    *("mon", "tue", "wed", "thu", "fri", "sat", "sun"),
-))  # fmt: skip
-_NOTE_WORDS = ("note", "notes", "nb", "n.b.", "remark", "remarks", "ps", "p.s.", "*", "**", "***")
-_LONG_NAME = 6
-"""Words in a lone cell of a list that make a remark of it, not a name."""
 
 Fetch = Callable[[Iterable[int]], Iterator[Row]]
 """Gives rows back that were kept, by their index."""
@@ -52,7 +46,8 @@ class Rows:
         self._width = plan.width if looked.last < 0 else looked.last + 1
         self._masses = frozenset(one.index for one in plan.columns if one.field in MASS_FIELDS)
         beside = {plan.places[one] for one in _BESIDE_AMOUNTS if one in plan.places}
-        self._numbers = self._masses | beside | {at for at, _ in plan.extras}
+        self._beside = {at for at, _ in plan.extras}
+        self._numbers = self._masses | beside | self._beside
         self._people = {plan.places[one] for one in _PEOPLE if one in plan.places}
         self._no_words = {plan.places[one] for one in _NO_WORDS if one in plan.places}
         self._above: list[object] | None = None
@@ -169,9 +164,9 @@ class Rows:
             return ""
         if is_total(text):
             return TOTALS
-        if at == self._day and self._says_day(cell) and not names_pounds(text):
+        if at == self._day and is_day_alone(cell):
             return ""
-        if not self.moves and at in self._named and not _is_remark(text):
+        if not self.moves and at in self._named and not is_remark(text):
             return ""
         return POUNDS if names_pounds(text) else NOTES
 
@@ -184,6 +179,7 @@ class Rows:
             cell_text(cells[at]) for at in filled
             if isinstance(cells[at], str) and not (at in self._masses and _is_number(cells[at]))
             and not (at == self._day and day)
+            and not (at in self._beside and is_figure(cell_text(cells[at])))
             and not (at in self._no_words and not may_be_total(cell_text(cells[at])))
         ]  # fmt: skip
         others = [text for text in words if not is_total(text) and not is_unit(text)]
@@ -193,7 +189,7 @@ class Rows:
         if not words and there <= self._numbers | {self._day} and there & self._masses:
             return self._bare(row, cells, day)
         if day or not any(may_be_total(text) for text in words):
-            remark = words and words[0].casefold().rstrip(":") in _NOTE_WORDS
+            remark = words and is_note_word(words[0])
             return NOTES if remark and not day and len(words) == len(filled) else ""
         if SUM in row.marks or self._equal(row, cells):
             return TOTALS
@@ -209,7 +205,7 @@ class Rows:
 
     def _says_day(self, cell: object) -> bool:
         """Whether a cell in the column of days may be one: "June 3", but not "June total"."""
-        return not isinstance(cell, str) or (_is_day(cell) and not is_total(cell_text(cell)))
+        return not isinstance(cell, str) or (begins_as_day(cell) and not is_total(cell_text(cell)))
 
     def _record(self, row: Row, cells: list[object], mark: str) -> Row:
         marks = tuple(one for one in row.marks if one in (HIDDEN, STRUCK))
@@ -254,14 +250,3 @@ class Rows:
 def _is_number(cell: object) -> bool:
     """Whether a cell of an amount is one, as far as a glance tells."""
     return not isinstance(cell, str) or cell_text(cell).lstrip("$~.-+ ")[:1] in _FIGURES
-
-
-def _is_day(text: str) -> bool:
-    text = text.lstrip()
-    return text[:1] in _FIGURES or text[:3].casefold() in _DAY_WORDS
-
-
-def _is_remark(text: str) -> bool:
-    words = text.split()
-    first = words[0].casefold().rstrip(":") if words else ""
-    return first in _NOTE_WORDS or text.startswith("*") or len(words) > _LONG_NAME

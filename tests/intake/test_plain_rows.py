@@ -236,6 +236,45 @@ def test_a_note_that_names_pounds_is_asked_about(tmp_path: Path, note: str) -> N
     assert found.left() == [] and found.marks() == {3: ("pounds",)}
 
 
+@pytest.mark.parametrize(
+    "note",
+    [
+        "448-19 not found, look again", "2 trucks in the shop", "6/3/25 - office closed",
+        "Monday: holiday", "March on, new form", "1st quarter", "June 2025", "June", "2025",
+        "14 of them were flat",
+    ],
+)  # fmt: skip
+def test_a_note_that_begins_like_a_day_is_a_note(tmp_path: Path, note: str) -> None:
+    found = taken(csv_of(tmp_path, HEAD, ONE, (note,), TWO))
+    assert found.left() == [(3, "notes")] and len(found.rows) == 2
+    assert any(note in said for said in found.found.notes)
+
+
+def test_a_note_that_begins_like_a_day_and_names_pounds_is_asked_about(tmp_path: Path) -> None:
+    found = taken(csv_of(tmp_path, HEAD, ONE, ("448-19 not found, took 3 lb out",), TWO))
+    assert found.left() == [] and found.marks() == {3: ("pounds",)}
+
+
+@pytest.mark.parametrize(
+    "day", ["6/31/25", "June 3", "Wed 6/4/25", "3 June 2025", "6/3/25 14:30", "6/3?", "45811", "6-3",
+            "Tues. June 3rd, 2025 at 2 pm"],
+)  # fmt: skip
+def test_a_day_alone_is_no_note(tmp_path: Path, day: str) -> None:
+    found = taken(csv_of(tmp_path, HEAD, ONE, (day,), TWO))
+    assert found.left() == [] and [row.number for row in found.rows] == [2, 3, 4]
+
+
+@pytest.mark.parametrize("figure", ["12.5", "7 lb", "$1,250.00", "3", "-"])
+@pytest.mark.parametrize("total", ["Total R-410A", "June total", "Totals"])
+@pytest.mark.parametrize("kind", ["csv", "xlsx"])
+def test_a_total_whose_figure_stands_in_a_column_of_no_meaning(
+    tmp_path: Path, total: str, figure: str, kind: str
+) -> None:
+    rows = ((*HEAD, "Paid"), (*ONE, "x"), TWO, (total, "", "", "", "", "", figure), TWO)
+    found = taken((csv_of if kind == "csv" else xlsx_of)(tmp_path, *rows))
+    assert found.left() == [(4, "totals")] and [row.number for row in found.rows] == [2, 3, 5]
+
+
 def test_a_lone_name_in_a_list_is_no_note(tmp_path: Path) -> None:
     path = csv_of(tmp_path, ("Site", "Address"), ("North St 4",), ("* closed",), ("Dock 2", "x"))
     found = taken(path)
