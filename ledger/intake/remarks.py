@@ -9,50 +9,16 @@ _DAY_WORDS = frozenset((
     *("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"),
     *("mon", "tue", "wed", "thu", "fri", "sat", "sun"),
 ))  # fmt: skip
-_WHOLE_WORDS = [
-    "january",
-    "february",
-    "march",
-    "april",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-    "monday",
-    "tuesday",
-    "wednesday",
-    "thursday",
-    "friday",
-    "saturday",
-    "sunday",
-]
-_NAMES = frozenset((*_DAY_WORDS, *_WHOLE_WORDS, "sept", "tues", "thur", "thurs"))
-_AROUND = frozenset(
-    [
-        "st",
-        "nd",
-        "rd",
-        "th",
-        "of",
-        "at",
-        "a",
-        "p",
-        "am",
-        "pm",
-        "m",
-        "t",
-        "z",
-        "utc",
-        "gmt",
-        "h",
-        "hr",
-        "hrs",
-        "hours",
-    ]
+_WHOLE_WORDS = (
+    *("january", "february", "march", "april", "june", "july", "august", "september"),
+    *("october", "november", "december", "monday", "tuesday", "wednesday", "thursday"),
+    *("friday", "saturday", "sunday", "sept", "tues", "thur", "thurs"),
 )
+_NAMES = frozenset((*_DAY_WORDS, *_WHOLE_WORDS))
+_AROUND = frozenset((
+    *("st", "nd", "rd", "th", "of", "at", "a", "p", "am", "pm", "m", "t", "z", "utc", "gmt"),
+    *("h", "hr", "hrs", "hours"),
+))  # fmt: skip
 """What stands beside the figures of a day or a time."""
 _WORDS = re.compile(r"[^\W\d_]+")
 _FIGURE = re.compile(

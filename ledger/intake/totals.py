@@ -12,6 +12,7 @@ from ledger.facts.problems import Problem
 from ledger.intake.fields import read_mass
 from ledger.intake.headers import header_words
 from ledger.intake.plan import Plan
+from ledger.intake.reading import EMPTY
 from ledger.intake.sheets import HIDDEN, Row, cell_text
 
 _CORE = re.compile(
@@ -30,6 +31,9 @@ _BESIDE = frozenset((
     *("sep", "sept", "oct", "nov", "dec", "spring", "summer", "fall", "autumn", "winter"),
 ))  # fmt: skip
 _NAMED = re.compile(r"(?:[a-z ]* )?r ?\d{2,3}[a-z]{0,2}\b|\d{2,3}a\b|\d+")
+_OF_ONE = re.compile(r"(?<![a-z0-9])r ?\d{2,3}[a-z]{0,2}(?![a-z0-9])")
+_WEIGHINGS = ("gross before", "gross after", "gross", "tare", "readings")
+"""Weights of a cylinder, which a row may give instead of what was moved."""
 _POUNDS = re.compile(
     r"(?:\d|\b(?:an?|one|two|three|four|five|six|seven|eight|nine|ten|half)\b)[ -]*"
     r"(?:lbs?|#|pounds?|oz|ounces?|kgs?|kilos?|g|grams?)(?![a-z0-9])",
@@ -88,11 +92,18 @@ class Sums:
     def __init__(self, plan: Plan, masses: tuple[int, ...]) -> None:
         self._units = {one.index: one.unit for one in plan.columns if one.index in masses}
         self._stretches = [_Stretch(), _Stretch(), _Stretch()]
+        fields = {one.index: one.field for one in plan.columns if one.index in masses}
+        self._amounts = [at for at, name in fields.items() if name not in _WEIGHINGS]
+        self._weighings = [at for at, name in fields.items() if name in _WEIGHINGS]
+        # What a row moved is known where it gives the amount in the unit of its column; of a
+        # column with other rows nobody can say here what it comes to.
+        self._unsure = set(self._amounts if "amount unit" in plan.places else ())
 
     def add(self, row: Row) -> None:
         """Add one row of the table."""
         for stretch in self._stretches:
             stretch.rows += 1
+        self._weigh(row.cells)
         shown = HIDDEN not in row.marks
         for index, unit in self._units.items():
             if index >= len(row.cells):
@@ -107,6 +118,14 @@ class Sums:
                 column.numbers += mass if number else 0
                 column.shown += mass if shown else 0
                 column.shown_numbers += mass if shown and number else 0
+
+    def _weigh(self, cells: list[object]) -> None:
+        """Note the columns whose sum this row leaves open."""
+        count = len(cells)
+        there = [at for at in self._amounts if at < count and not _is_empty(cells[at])]
+        self._unsure.update(at for at in there if _mass(cells[at], self._units[at]) is None)
+        if not there and any(at < count and not _is_empty(cells[at]) for at in self._weighings):
+            self._unsure.update(self._amounts)
 
     def headed(self) -> None:
         """The headings stand once more."""
@@ -128,8 +147,18 @@ class Sums:
         )
 
     def differs(self, row: Row) -> tuple[int, int] | None:
-        """What a total says and what the rows since the last one come to, where they differ."""
-        for index, unit in self._units.items():
+        """What a total says and what the rows since the last one come to, where they differ.
+
+        None where that cannot be told: rows give weights instead of the amount, or the total
+        is that of one refrigerant.
+        """
+        if any(isinstance(cell, str) and _OF_ONE.search(header_words(cell[:120]))
+               for cell in row.cells):  # fmt: skip
+            return None
+        for index in self._amounts:
+            if index in self._unsure:
+                continue
+            unit = self._units[index]
             said = _mass(row.cells[index], unit) if index < len(row.cells) else None
             if said and not any(self._is(one, index, row.cells[index]) for one in self._stretches):
                 found = self._stretches[2].columns.get(index, _Column())
@@ -142,6 +171,10 @@ class Sums:
             return False
         ways = stretch.columns.get(index, _Column()).ways()
         return said == 0 or any(abs(said - one) <= _off(cell) for one in ways)
+
+
+def _is_empty(cell: object) -> bool:
+    return cell is None or (isinstance(cell, str) and cell_text(cell) in EMPTY)
 
 
 def _mass(cell: object, unit: str) -> int | None:

@@ -219,6 +219,50 @@ def test_a_total_that_differs_says_so(tmp_path: Path) -> None:
     ]
 
 
+WEIGHED = ("Date", "Unit", "Added", "Weight before", "Weight after", "Scale readings", "Tank")
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        ("6/4/25", "RTU-2", "", "30", "26.5", "", "22-1"),
+        ("6/4/25", "RTU-2", "", "", "", "30; 28; 26.5", "22-1"),
+        ("6/4/25", "RTU-2", "4-8", "", "", "", "22-1"),
+    ],
+)
+@pytest.mark.parametrize("before", [(), ("Total", "", "99")])
+def test_a_total_is_not_compared_where_rows_give_weights_instead_of_the_amount(
+    tmp_path: Path, row: tuple[str, ...], before: tuple[str, ...]
+) -> None:
+    one, total = ("6/3/25", "RTU-1", "4.9", "", "", "", "410-1"), ("Total", "", "178.80")
+    found = taken(csv_of(tmp_path, WEIGHED, one, row, before, total)).found
+    assert any(note.endswith("left out.") for note in found.notes)
+    assert not any("it says" in note for note in found.notes)
+
+
+def test_a_total_is_compared_where_each_row_gives_an_amount_or_none(tmp_path: Path) -> None:
+    head = ("Date", "Unit", "Added", "Recovered", "Weight before", "Weight after")
+    rows = (("6/3/25", "RTU-1", "4.9", "", "30", "25.1"), ("6/4/25", "RTU-1", "", "2"),
+            ("6/5/25", "RTU-1", "-", ""), ("Total", "", "9", "2"))  # fmt: skip
+    notes = taken(csv_of(tmp_path, head, *rows)).found.notes
+    assert notes[-1] == (
+        "The total in row 5: it says 9.00 lb, the rows above it come to 4.90 lb."
+    )  # fmt: skip
+
+
+def test_a_total_of_one_refrigerant_is_not_compared_with_all_rows(tmp_path: Path) -> None:
+    found = taken(csv_of(tmp_path, HEAD, ONE, TWO, ("Total R-410A", "", "", "4.5")))
+    assert found.found.notes == ["Row 4 adds others up and was left out."]
+
+
+def test_a_total_is_not_compared_where_each_row_has_its_unit(tmp_path: Path) -> None:
+    head = ("Date", "Unit", "Amount", "UOM", "Action")
+    rows = (("6/3/25", "RTU-1", "8", "oz", "added"), ("6/4/25", "RTU-1", "2", "lb", "added"),
+            ("Total", "", "2.5", "lb", ""))  # fmt: skip
+    notes = taken(csv_of(tmp_path, head, *rows)).found.notes
+    assert notes == ["Row 4 adds others up and was left out."]
+
+
 # --- notes -------------------------------------------------------------------------------
 @pytest.mark.parametrize("note", ["truck 2 in the shop", "below here: summer", "* warranty"])
 @pytest.mark.parametrize("at", [0, 1, 3, 5])
@@ -256,8 +300,11 @@ def test_a_note_that_begins_like_a_day_and_names_pounds_is_asked_about(tmp_path:
 
 
 @pytest.mark.parametrize(
-    "day", ["6/31/25", "June 3", "Wed 6/4/25", "3 June 2025", "6/3/25 14:30", "6/3?", "45811", "6-3",
-            "Tues. June 3rd, 2025 at 2 pm"],
+    "day",
+    [
+        "6/31/25", "June 3", "Wed 6/4/25", "3 June 2025", "6/3/25 14:30", "6/3?", "45811", "6-3",
+        "Tues. June 3rd, 2025 at 2 pm",
+    ],
 )  # fmt: skip
 def test_a_day_alone_is_no_note(tmp_path: Path, day: str) -> None:
     found = taken(csv_of(tmp_path, HEAD, ONE, (day,), TWO))
