@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from ledger.intake.headers import header_unit, header_words, sheet_action
 
-_YEAR = re.compile(r"(?<![\d.,/-])(19[89]\d|20\d\d)(?![\d.,/-])")
+_YEAR = re.compile(r"(?<![\d/-])(?<!\d[.,])(19[89]\d|20\d\d)(?![\d/]|[.,-]\d)")
 _SHORT_YEARS = re.compile(r"\d{4} ?[-–/&] ?'?\d{2}(?!\d)")
 _FORM = re.compile(r"\b(?:rev|revised|form|version|edition|copyright|cfr|epa|since|est)\b|©", re.I)
 _MONTHS = {

@@ -111,7 +111,14 @@ def test_an_empty_column_inside_a_table_does_not_cut_it(tmp_path: Path) -> None:
 
 
 # --- years -------------------------------------------------------------------------------
-@pytest.mark.parametrize("title", ["Disposal log 2025", "June 2025", "2025", "JUNE, 2025"])
+@pytest.mark.parametrize(
+    "title",
+    [
+        "Disposal log 2025", "June 2025", "2025", "JUNE, 2025", "June 2025, exported 7/2",
+        "June 2025 (office)", "(June 2025)", "June,2025", "Log of 2025.", "June [2025]",
+        "2025: June", "June 2025; shop", "June 2025 - final", "June 2025-office",
+    ],
+)  # fmt: skip
 def test_the_year_of_a_title_serves_days_without_one(tmp_path: Path, title: str) -> None:
     path = csv_of(tmp_path, (title,), HEAD, ("6/3", *ONE[1:]), ("6/14/25", *ONE[1:]))
     found = taken(path)
@@ -142,7 +149,8 @@ def test_a_year_alone_in_the_name_of_the_sheet_is_asked_about(tmp_path: Path) ->
     [
         (["Log 2025"], ("6/14/24", *ONE[1:])), (["June 2025"], ("7/3", *ONE[1:])),
         (["Log 2025-26"], ONE), (["Log 2024", "Log 2025"], ONE), (["Form rev. 2019"], ONE),
-        (["Log"], ONE),
+        (["Log"], ONE), (["Job 1,2025"], ONE), (["No. 2025.4"], ONE),
+        (["June 2025, not 2024"], ONE),
     ],
 )  # fmt: skip
 def test_a_year_that_something_speaks_against_is_not_used(
