@@ -53,12 +53,19 @@ class Event(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Story:
-    """All that the duties of one circuit rest on; `installed` None where it is not known."""
+    """All that the duties of one circuit rest on.
+
+    `installed` is the day it was installed, `indoors` whether it stands in a building; None
+    where that is not known. `reports_gases`: its owner is under mandatory reporting of
+    greenhouse gases.
+    """
 
     circuit: str
     history: CircuitHistory
     events: tuple[Event, ...] = ()
     installed: date | None = None
+    indoors: bool | None = None
+    reports_gases: bool = False
 
 
 class Reversal(NamedTuple):

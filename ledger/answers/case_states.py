@@ -54,6 +54,25 @@ def side_of(rate: Rate) -> str:
     return "equal" if exact == Fraction(trigger, 100) else "under"
 
 
+def limb_on(story: Story, subpart: str, day: date) -> str | None:
+    """The limb by which a subpart binds, or may bind, a circuit on a day; None: it does not."""
+    found: str | None = None
+    for scope in story.history.scope:
+        if scope.since is None or scope.since <= day:
+            rows = [o.row for o in scope.bindings if o.subpart == subpart and o.binds in BINDING]
+            found = rows[0] if rows else None
+    return found
+
+
+def category_on(story: Story, day: date) -> str:
+    """The equipment category of a circuit on a day; empty where it is not recorded."""
+    found = ""
+    for one in story.history.categories:
+        if one.since is None or one.since <= day:
+            found = one.category
+    return found
+
+
 def bound_from_to(story: Story, subpart: str, day: date) -> date | None:
     """The first day after `day` on which the subpart no longer binds; None while it does."""
     for scope in story.history.scope:
@@ -145,7 +164,7 @@ class _Telling:
             _note_addition(case, added.on)
         if case is not None and case.bound_until is not None and added.on >= case.bound_until:
             case = None
-        if added.rate is None or not side or not self.table.subpart:
+        if added.rate is None or not side:
             return
         if side == "over":
             self._over(case, added.rate)
@@ -173,7 +192,8 @@ class _Telling:
             circuit=self.story.circuit,
             day0=day,
             opened_by=entries,
-            category=rate.terms.category if rate is not None else "",
+            category=rate.terms.category if rate is not None else category_on(self.story, day),
+            reports_gases=self.story.reports_gases,
             of_episode=rate is not None and rate.annual_pounds != rate.counted,
             unless=UNDECIDED if binding is not None and binding.binds == "undecided" else "",
             bound_until=bound_from_to(self.story, self.table.subpart, day),
@@ -193,10 +213,13 @@ class _Telling:
                 return next(found, None)
         return None
 
+    def _by_detection(self, day: date) -> bool:
+        """Whether the detection of a leak opens a case on a day: no rate is asked, it binds."""
+        return not self.table.by_rate and limb_on(self.story, self.table.subpart, day) is not None
+
     def _event(self, event: Event) -> None:
-        if event.kind == "detection" and self.current is None and not self.table.subpart:
-            case = self._opened(event.on, (event.entry,), None)
-            self.cases.append(case)
+        if event.kind == "detection" and self.current is None and self._by_detection(event.on):
+            self.cases.append(self._opened(event.on, (event.entry,), None))
         case_now = self.current
         handler = self.handlers.get(event.kind)
         if case_now is None or handler is None:

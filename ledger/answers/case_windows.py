@@ -17,6 +17,8 @@ from ledger.answers.working import Input, RuleRef
 from ledger.facts.calendar import plus_days
 
 SHUTDOWN = "shutdown"
+DELAY, DELAY_GASES = "delay-evidence", "delay-evidence-ghg"
+INDUSTRIAL = "industrial process refrigeration"
 EXTENSIONS = {
     "parts": "extension-parts",
     "other law": "extension-other-law",
@@ -62,9 +64,30 @@ def _length(case: RepairCase, clock: Clock, start: date) -> Window:
         told = Input("shutdown", case.shutdown.on.isoformat(), (case.shutdown.entry,))
         found = _run(start, longer.length)
         return found._replace(rules=clock.rules + longer.rules, inputs=(told,))
+    delayed = _delayed(case, clock)
+    if delayed is not None:
+        return _run(start, delayed[0])._replace(rules=delayed[1], inputs=delayed[2])
     if clock.length is None:
         return Window(None, "", None, "the rule gives no days", rules=clock.rules)
     return _run(start, clock.length)._replace(rules=clock.rules)
+
+
+def _delayed(
+    case: RepairCase, clock: Clock
+) -> tuple[Span, tuple[RuleRef, ...], tuple[Input, ...]] | None:
+    """The longest days that written reasons for delay give, where the rule knows such."""
+    delay = next(iter(case.delays), None)
+    if delay is None:
+        return None
+    grounds = [DELAY]
+    if delay.ground == SHUTDOWN and case.reports_gases and case.category == INDUSTRIAL:
+        grounds.insert(0, DELAY_GASES)
+    for ground in grounds:
+        longer = clock.longer_by(ground)
+        if longer is not None and longer.length is not None:
+            told = Input("written reasons", delay.on.isoformat(), (delay.entry,))
+            return longer.length, clock.rules + longer.rules, (told,)
+    return None
 
 
 def _run(start: date, span: Span) -> Window:

@@ -8,19 +8,20 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from ledger.answers.case_events import Event, Story
+from ledger.answers.case_states import category_on, limb_on
 from ledger.answers.case_windows import SHUTDOWN
 from ledger.answers.duty import DONE, Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import Calendar, Clock, DutyLaw, DutyTable
 from ledger.answers.inspections import charge_on
-from ledger.answers.leak_law import Binding
 from ledger.answers.leak_result import Rate
-from ledger.answers.leak_terms import BINDING
 from ledger.answers.repair_case import RepairCase
 from ledger.answers.working import Input
 from ledger.facts.calendar import year_bounds
 from ledger.facts.mass import half_up, pounds
 
 LAST = "last"
+LEFT_OUT = frozenset({"know-full-charge"})
+"""Duties of clocks that are not answered here."""
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
@@ -67,24 +68,6 @@ def year_losses(story: Story, rates: Iterable[Rate], subpart: str) -> list[YearL
     ]
 
 
-def category_on(story: Story, day: date) -> str:
-    """The equipment category of a circuit on a day; empty where it is not recorded."""
-    found = ""
-    for one in story.history.categories:
-        if one.since is None or one.since <= day:
-            found = one.category
-    return found
-
-
-def binds_on(story: Story, subpart: str, day: date) -> bool:
-    """Whether a subpart binds, or may bind, a circuit on a day."""
-    bindings: tuple[Binding, ...] = ()
-    for scope in story.history.scope:
-        if scope.since is None or scope.since <= day:
-            bindings = scope.bindings
-    return any(one.subpart == subpart and one.binds in BINDING for one in bindings)
-
-
 def circuit_duties(
     story: Story, cases: Iterable[RepairCase], rates: Iterable[Rate], table: DutyTable,
     as_of: date,
@@ -110,12 +93,14 @@ class _Circuit:
 
     def run(self) -> Iterator[Duty]:
         """Detectors, audits, alarms, the loss of each year, records."""
-        if binds_on(self.story, self.table.subpart, self.as_of):
+        if self.binds(self.as_of):
+            makers = {
+                "installation": self.install, "day": self.install, "system-start": self.install,
+                "alarm": self.alarms, "addition": self.additions,
+            }  # fmt: skip
             for clock in self.law.clocks:
-                if clock.duty == "install-monitor":
-                    yield from self.install(clock)
-                elif clock.starts == "alarm" and clock.duty == "alarm-response":
-                    yield from self.alarms(clock)
+                if clock.starts in makers and clock.duty not in LEFT_OUT:
+                    yield from makers[clock.starts](clock)
             for calendar in self.law.calendars:
                 if calendar.starts == "monitor" and calendar.grid == LAST:
                     yield from self.audits(calendar)
@@ -127,10 +112,17 @@ class _Circuit:
         """A duty of this circuit, still without its dates."""
         return new_duty(source, self.table.pack, self.story.circuit, self.as_of)
 
+    def binds(self, day: date) -> bool:
+        """Whether the pack binds, or may bind, the circuit on a day."""
+        return limb_on(self.story, self.table.subpart, day) is not None
+
     def holds(self, clock: Clock, day: date) -> bool:
-        """Whether a clock is meant for this circuit, by its category and size on a day."""
+        """Whether a clock is meant for this circuit, by its limb, category and size on a day."""
+        limb = limb_on(self.story, self.table.subpart, day)
+        if clock.limbs is not None and limb not in clock.limbs:
+            return False
         category, charge = category_on(self.story, day), charge_on(self.story, day)
-        return clock.when.holds(category, charge) is True
+        return clock.when.holds(category, charge, self.story.indoors) is True
 
     def of(self, kind: str) -> list[Event]:
         """The events of a kind."""
@@ -147,15 +139,18 @@ class _Circuit:
             duty = duty._replace(start=built, after=length.words(), due=length.after(built))
         elif clock.starts == "day" and clock.day and (clock.floor or built) <= built < clock.begins:
             duty = duty._replace(after="fixed date", due=clock.day)
+        elif clock.starts == "system-start" and clock.day is not None:
+            duty = duty._replace(start=built, after="same day", due=max(built, clock.day))
         else:
             return
         yield settled(duty, end_of(next(iter(self.of("monitor")), None)))
 
     def alarms(self, clock: Clock) -> Iterator[Duty]:
-        """Answer each alert of a required detector; a voluntary one starts nothing."""
+        """Answer each alert; where the rule speaks of required detectors, of those alone."""
+        only = any(rule.rule.endswith("/ald-alarm-scope") for rule in clock.rules)
         for alarm in self.of("alarm"):
             watched = any(one.required and one.on <= alarm.on for one in self.of("monitor"))
-            if not watched or clock.length is None or not self.holds(clock, alarm.on):
+            if (only and not watched) or clock.length is None or not self.holds(clock, alarm.on):
                 continue
             span, longer = clock.length, clock.longer_by(SHUTDOWN)
             told = [Input("alert", alarm.on.isoformat(), (alarm.entry,))]
@@ -168,9 +163,32 @@ class _Circuit:
             duty = self.new(clock)._replace(
                 start=alarm.on, after=span.words(), due=span.after(alarm.on), inputs=tuple(told)
             )
-            rate = next((one for one in self.rates if one.on >= alarm.on and one.entries), None)
-            done = End(rate.on, "leak-rate", rate.entries[0]) if rate is not None else None
-            yield settled(duty, done)
+            yield settled(duty, self.done(clock, alarm.on))
+
+    def done(self, clock: Clock, since: date) -> End | None:
+        """What meets a clock that started on a date: an event, or a leak rate."""
+        rate = next((one for one in self.rates if one.on >= since and one.entries), None)
+        if "leak-rate" in clock.ends:
+            return End(rate.on, "leak-rate", rate.entries[0]) if rate is not None else None
+        return end_of(
+            next((e for e in self.events if e.kind in clock.ends and e.on >= since), None)
+        )
+
+    def additions(self, clock: Clock) -> Iterator[Duty]:
+        """Inspect on the day of a large addition."""
+        for added in self.story.history.additions:
+            day, charge = added.on, charge_on(self.story, added.on)
+            if day > self.as_of or not self.binds(day) or not self.holds(clock, day):
+                continue
+            if clock.when.calls(added.mass, charge) is not True:
+                continue
+            told = Input("added", f"{pounds(added.mass)} lb", (added.entry,))
+            span = clock.length
+            duty = self.new(clock)._replace(
+                start=day, after=span.words() if span else "same day",
+                due=span.after(day) if span else day, inputs=(told,),
+            )  # fmt: skip
+            yield settled(duty, self.done(clock, day))
 
     def audits(self, calendar: Calendar) -> Iterator[Duty]:
         """The yearly audit of a detector, counted from the last one or from its installation."""
@@ -181,7 +199,7 @@ class _Circuit:
         for place, start in enumerate(starts):
             due = calendar.every.after(start.on)
             done = starts[place + 1] if place + 1 < len(starts) else None
-            if not binds_on(self.story, self.table.subpart, due):
+            if not self.binds(due):
                 continue
             told = Input(start.kind, start.on.isoformat(), (start.entry,))
             duty = self.new(calendar)._replace(
@@ -222,7 +240,7 @@ class _Circuit:
     def same_day(self, duty: str, on: date, told: Input) -> Duty | None:
         """A record due on the day of what it is of."""
         source = self.table.at(on).record(duty)
-        if source is None or not binds_on(self.story, self.table.subpart, on):
+        if source is None or not self.binds(on):
             return None
         found = new_duty(source, self.table.pack, self.story.circuit, self.as_of)
         return found._replace(start=on, after="same day", due=on, inputs=(told,))

@@ -18,6 +18,7 @@ from ledger.answers.circuit_duties import YearLoss, circuit_duties, year_losses
 from ledger.answers.duty import OPEN, OVERDUE, Duty
 from ledger.answers.duty_law import DutyTable
 from ledger.answers.inspections import Schedule, inspection_duties, schedules_of
+from ledger.answers.leak_history import CircuitHistory, ScopeFrom
 from ledger.answers.leak_law import LawTable
 from ledger.answers.leak_rate import Rate, rates
 from ledger.answers.repair_case import RepairCase
@@ -53,8 +54,17 @@ def duties_of(
     """
     events = tuple(sorted(story.events, key=lambda event: (event.on, event.entry)))
     story = replace(story, events=events)
-    found = rates(story.history, law, as_of)
+    found = rates(_rated(story.history, law), law, as_of)
     return [_under(story, found, table, as_of) for table in tables]
+
+
+def _rated(history: CircuitHistory, law: LawTable) -> CircuitHistory:
+    """The history with the bindings of the packs that know leak rates alone."""
+    scope = tuple(
+        ScopeFrom(one.since, tuple(part for part in one.bindings if part.subpart in law.starts))
+        for one in history.scope
+    )
+    return replace(history, scope=scope)
 
 
 def _under(story: Story, found: Sequence[Rate], table: DutyTable, as_of: date) -> CircuitDuties:

@@ -69,9 +69,24 @@ class When(NamedTuple):
     size_under: Limit | None = None
     category: frozenset[str] | None = None
     not_category: frozenset[str] | None = None
+    indoors: bool | None = None
+    added: Limit | None = None
+    added_percent: int | None = None
 
-    def holds(self, category: str, charge: Fraction | None) -> bool | None:
-        """Whether a circuit is meant; None where its charge or category is not known."""
+    def calls(self, mass: int, charge: Fraction | None) -> bool | None:
+        """Whether an addition is large enough: both the pounds and the part of the charge."""
+        if self.added is not None and not self.added.reached(Fraction(mass)):
+            return False
+        if self.added_percent is None:
+            return True
+        return None if charge is None else 100 * mass >= self.added_percent * charge
+
+    def holds(
+        self, category: str, charge: Fraction | None, indoors: bool | None = None
+    ) -> bool | None:
+        """Whether a circuit is meant; None where what it asks is not known of the circuit."""
+        if self.indoors is not None and indoors is not self.indoors:
+            return None if indoors is None else False
         if self.category is not None or self.not_category is not None:
             if not category:
                 return None
@@ -107,7 +122,8 @@ class Clock(NamedTuple):
 
     `starts`, `ends` and `suspended_by` name events, `given` what must be so for it to start.
     `day` is a fixed date in place of a length, `floor` the earliest installation it is for.
-    `cap` bounds the date from the event `cap_starts`. `rules` are the figures and readings.
+    `cap` bounds the date from the event `cap_starts`. `limbs` are the limbs of the scope it is
+    for (None: all). `rules` are the figures and readings.
     """
 
     name: str
@@ -129,6 +145,7 @@ class Clock(NamedTuple):
     longer: tuple[Longer, ...] = ()
     suspended_by: frozenset[str] = frozenset()
     when: When = EVERY_CIRCUIT
+    limbs: frozenset[str] | None = None
     rules: tuple[RuleRef, ...] = ()
 
     def longer_by(self, ground: str) -> Longer | None:
@@ -155,6 +172,8 @@ class Calendar(NamedTuple):
     stops_after: Span | None = None
     waived_by: frozenset[str] = frozenset()
     upkeep: Span | None = None
+    floor: date | None = None
+    limbs: frozenset[str] | None = None
     rules: tuple[RuleRef, ...] = ()
 
 
@@ -222,6 +241,11 @@ class DutyTable:
     subpart: str
     starts: tuple[int, ...]
     laws: tuple[DutyLaw, ...]
+
+    @property
+    def by_rate(self) -> bool:
+        """Whether a leak rate over a trigger opens a case; else the detection of a leak does."""
+        return any(clock.starts == "exceedance" for law in self.laws for clock in law.clocks)
 
     def at(self, day: date) -> DutyLaw:
         """The law on a day; the first known one for an earlier day."""

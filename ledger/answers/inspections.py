@@ -14,6 +14,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from ledger.answers.case_events import Event, Story
+from ledger.answers.case_states import bound_from_to, category_on, limb_on
 from ledger.answers.duty import LAPSED, MISSED, Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import Calendar, DutyLaw, DutyTable, counted
 from ledger.answers.repair_case import RepairCase
@@ -64,7 +65,7 @@ def schedules_of(
     Nothing is scheduled for a circuit that was never over; where the law hangs the grid on a
     follow-up test, nothing before the first one passed.
     """
-    out: list[Schedule] = []
+    out = _from_start(story, table, as_of)
     overs = sorted((over.on, over.entries[0]) for case in cases for over in case.exceedances)
     tests = [
         event for event in story.events
@@ -95,6 +96,23 @@ def schedules_of(
         out.append(Schedule(law, calendar, Anchor(on, entry), on, case.bound_until))
         waiting = None
     return out
+
+
+def _from_start(story: Story, table: DutyTable, as_of: date) -> list[Schedule]:
+    """The schedule that runs from the start of the system, whatever its leak rate."""
+    law, limb = table.at(as_of), limb_on(story, table.subpart, as_of)
+    if story.installed is None or limb is None:
+        return []
+    category, charge = category_on(story, as_of), charge_on(story, as_of)
+    for calendar in law.calendars:
+        meant = calendar.limbs is None or limb in calendar.limbs
+        if calendar.starts != "system-start" or not meant:
+            continue
+        if calendar.when.holds(category, charge, story.indoors):
+            on = max(story.installed, calendar.floor or story.installed)
+            bound = bound_from_to(story, table.subpart, as_of)
+            return [Schedule(law, calendar, Anchor(on, 0), on, bound)]
+    return []
 
 
 def _runs(schedule: Schedule, day: date) -> bool:
@@ -181,7 +199,8 @@ class _Dates:
         """The inspection of the period that ends on `due` and began after `before`."""
         schedule = self.schedule
         anchor = schedule.anchor
-        told = Input(self.calendar.starts, anchor.on.isoformat(), (anchor.entry,))
+        entries = (anchor.entry,) if anchor.entry else ()
+        told = Input(self.calendar.starts, anchor.on.isoformat(), entries)
         duty = new_duty(self.calendar, schedule.law.pack, self.story.circuit, self.as_of)
         duty = duty._replace(start=anchor.on, after=after, due=due, every=self.every,
                              inputs=(told,))  # fmt: skip

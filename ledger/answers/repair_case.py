@@ -84,6 +84,7 @@ class RepairCase:
     opened_by: tuple[int, ...]
     category: str = ""
     of_episode: bool = False
+    reports_gases: bool = False
     unless: str = ""
     bound_until: date | None = None
     state: str = OPEN

@@ -135,6 +135,7 @@ class _Drawing:
             longer=longer,
             suspended_by=frozenset(row.get("suspended_by", ())),
             when=self.when(row.get("when", {})),
+            limbs=frozenset(row["limbs"]) if "limbs" in row else None,
             rules=self.refs(row.get("length"), row.get("day"), *row.get("readings", ())),
         )
 
@@ -167,6 +168,8 @@ class _Drawing:
             stops_after=self.span(row.get("stops_after")),
             waived_by=frozenset(row.get("waived_by", ())),
             upkeep=self.span(row.get("upkeep")),
+            floor=self.date(row.get("floor")),
+            limbs=frozenset(row["limbs"]) if "limbs" in row else None,
             rules=self.refs(row["every"], row.get("stops_after"), *row.get("readings", ())),
         )
 
@@ -222,7 +225,15 @@ class _Drawing:
             size_under=self.limit(row.get("size_under")),
             category=self.texts(row.get("category")),
             not_category=self.texts(row.get("not_category")),
+            indoors=row.get("indoors"),
+            added=self.limit(row.get("added")),
+            added_percent=self.percent(row.get("added_pct")),
         )
+
+    def percent(self, name: str | None) -> int | None:
+        """A rule that holds a whole percentage."""
+        value = self.value(name) if name else None
+        return value.value if value is not None and isinstance(value.value, int) else None
 
     def texts(self, told: tuple[str, ...] | str | None) -> frozenset[str] | None:
         """Texts written out, or those of a rule."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -22,18 +21,19 @@ from ledger.answers.leak_history import (
     MethodFrom,
     Removal,
     Repair,
+    ScopeFrom,
 )
-from ledger.answers.leak_law import ANNUALIZING, ROLLING
+from ledger.answers.leak_law import ANNUALIZING, ROLLING, Binding
 from ledger.facts.mass import of_decimal
 from ledger.law.for_duties import law_for_duties
 from ledger.law.for_rates import law_for_rates
-from ledger.law.loader import FEDERAL_82F, FEDERAL_84C, load_pack
-from ledger.law.scope import scope_over
+from ledger.law.loader import CALIFORNIA, FEDERAL_82F, FEDERAL_84C, load_pack
+from ledger.law.scope import scope_of, scope_over
 from tests.law.case_subjects import circuit_on
 
 HERE = Path(__file__).parent.parent / "law" / "cases"
 FILES = ("twelve_points", "scenario_a", "by_hand")
-PACKS = (FEDERAL_82F, FEDERAL_84C)
+PACKS = (FEDERAL_82F, FEDERAL_84C, CALIFORNIA)
 """The packs whose blocks the duty answers do."""
 
 CLAIMS = {"post-retrofit": "post-retrofit", "seasonal": "seasonal"}
@@ -198,14 +198,32 @@ class _Teller:
             full_charges=(FullCharge(0, None, lb(row["full_charge_lb"])), *parts["charges"]),
             methods=(MethodFrom(None, ROLLING if method == "rolling" else ANNUALIZING, 1),),
             categories=(CategoryFrom(None, row["category"]),),
-            scope=scope_over(series),
+            scope=_with_state(scope_over(series), row, events, state),
             removals=tuple(parts["removals"]),
             follow_ups=tuple(parts["follow_ups"]),
             repairs=tuple(parts["repairs"]),
             episodes=tuple(parts["episodes"]),
             carried_last_addition=row.get("last_addition_before"),
         )
-        return Story(row["name"], history, tuple(parts["events"]), row.get("installed"))
+        return Story(
+            row["name"], history, tuple(parts["events"]), row.get("installed"),
+            row.get("indoors"), row.get("ghg_reporting", False),
+        )  # fmt: skip
+
+
+def _with_state(
+    scope: tuple[ScopeFrom, ...], row: Row, events: list[Row], state: str
+) -> tuple[ScopeFrom, ...]:
+    """The federal bindings with that of the state beside them."""
+    pack = load_pack(CALIFORNIA)
+    out = []
+    for one in scope:
+        day = max(one.since or date.min, date(2011, 1, 1))
+        (found,) = scope_of(circuit_on(row, events, day, state), day, [pack])
+        binding = Binding(pack.subpart, pack.name, found.binds, found.limb, found.sentence,
+                          found.cite, found.evidence)  # fmt: skip
+        out.append(ScopeFrom(one.since, (*one.bindings, binding)))
+    return tuple(out)
 
 
 def lb(text: str) -> int:
@@ -213,8 +231,3 @@ def lb(text: str) -> int:
     found = of_decimal(text, "lb")
     assert found is not None
     return found
-
-
-def with_events(story: Story, *events: Event) -> Story:
-    """A story with further events."""
-    return replace(story, events=(*story.events, *events))
