@@ -126,8 +126,9 @@ class Recorder:
         After a refusal the unit of work has to be given up, for what followed rested on it.
         """
         held, self.held = self.held, []
+        append, at = self.writer.append_row, self.recorded_at
         for outcome in held:
-            outcome.entry = self.writer.append(outcome.draft, self.recorded_at)
+            append(outcome.draft, at)
 
     def _append(self, outcome: Outcome) -> None:
         """Append the entry; what the journal itself cannot keep is a problem like any other."""

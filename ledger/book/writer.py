@@ -6,6 +6,7 @@ import re
 import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import Connection
 
@@ -55,7 +56,13 @@ class Writer(Reader):
         """What went wrong while writing; the transaction is not committed after it."""
 
     def append(self, draft: Draft, recorded_at: str, origin: Origin | None = None) -> Entry:
-        """Record one entry and return it with its number and digest.
+        """Record one entry and return it with its number and digest; see `append_row`."""
+        return Entry(*self.append_row(draft, recorded_at, origin))
+
+    def append_row(
+        self, draft: Draft, recorded_at: str, origin: Origin | None = None
+    ) -> tuple[Any, ...]:
+        """Record one entry and return its row of the journal.
 
         `recorded_at` is UTC text, "2026-03-30T16:05:09.123456Z". Where the clock has gone back
         since the last entry, the last entry's time is recorded instead: the order of numbers
@@ -91,7 +98,7 @@ class Writer(Reader):
         self._number, self._digest, self._recorded_at = number, digest, recorded_at
         if len(self._journal) >= FLUSH_ENTRIES:
             self.flush()
-        return Entry(*row)
+        return row
 
     def head(self) -> Head:
         """Number and digest of the last entry appended, whether it is written yet or waits."""

@@ -6,11 +6,15 @@ taken in the order in which things happened, whatever their order in the sheet.
 
 from __future__ import annotations
 
+import marshal
 import pickle
 from array import array
 from collections.abc import Iterable, Iterator
 from tempfile import TemporaryFile
 from typing import Any
+
+_PICKLED = b"\x00"
+"""Before what is kept by pickle; no tuple begins so that is kept by marshal."""
 
 
 class Spool:
@@ -28,7 +32,11 @@ class Spool:
     def add(self, kept: tuple[Any, ...]) -> int:
         """Keep one tuple; returns its index."""
         # Only this process reads the file back, and it has no name that another could open.
-        packed = pickle.dumps(tuple(kept), protocol=5)
+        try:
+            packed = marshal.dumps(tuple(kept))
+        except ValueError:
+            # A day, a time or a cell without a value of its own; plain cells are the most.
+            packed = _PICKLED + pickle.dumps(tuple(kept), protocol=5)
         if self._moved:
             self._file.seek(self._end)
             self._moved = False
@@ -46,7 +54,11 @@ class Spool:
                 self._moved = True
                 self._file.seek(start)
             end = self._starts[index + 1] if index + 1 < len(self._starts) else self._end
-            yield index, pickle.loads(self._file.read(end - start))
+            packed = self._file.read(end - start)
+            if packed[:1] == _PICKLED:
+                yield index, pickle.loads(packed[1:])
+            else:
+                yield index, marshal.loads(packed)
             place = end
 
     def close(self) -> None:
