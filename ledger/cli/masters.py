@@ -198,17 +198,42 @@ def join(
     if kind not in FIELDS:
         raise refuse("value-unclear", f'"{kind}" is no kind.', f"Choose {', '.join(FIELDS)}.")
 
+    only_there: list[str] = []
+
     def draft(known: BookKnown) -> Draft:
         today = known.today(known.shop_zone())
+        only_there.extend(_not_on_kept(known, kind, name, kept))
         pairs = _circuits_joined(known, name, kept) if kind == "unit" else []
         facts = [Joined(kind, name, kept, because)]
         facts += [Joined("circuit", one, other, because) for one, other in pairs]
+        for one, other in pairs:
+            only_there.extend(_not_on_kept(known, "circuit", one, other))
         return Draft(new_key(key), "join", today, tuple(facts))
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
         headline(outcome, dry_run, moved(outcome))
+        for line in dict.fromkeys(only_there):
+            typer.echo(line)
 
     write(Writing(book, key, dry_run), draft, tell)
+
+
+def _not_on_kept(known: BookKnown, kind: str, name: str, kept: str) -> list[str]:
+    """What only the record that is given up says, for the kept one is what counts from now on."""
+    from ledger.facts.checks import quoted
+    from ledger.reports.words import value_in_words
+
+    one, other = known.master(kind, name), known.master(kind, kept)
+    if one is None or other is None:
+        return []
+    # The one circuit of a unit goes by the unit's name and is changed with it.
+    shown = "unit" if kind == "circuit" and "/" not in other.name else kind
+    return [
+        f"Only {one.name} had {field} {value_in_words(one.now(field))}; where it is right: tarebook"
+        f" mend {shown} {quoted(other.name)} --{field.replace(' ', '-')} ..."
+        for field in one.history
+        if field != "unit" and one.now(field) is not None and other.now(field) is None
+    ]
 
 
 def _circuits_joined(known: BookKnown, unit: str, kept: str) -> list[tuple[str, str]]:

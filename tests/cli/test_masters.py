@@ -276,3 +276,12 @@ def test_what_was_begun_provisionally_is_completed_and_the_past_recomputed(shop:
     assert rate["Annualizing (%)"] == "25.0"
     before = shop.rows("tarebook rates RTU-9 --known-at 19")
     assert {row["Verdict"] for row in before} == {"cannot be computed"}
+
+
+def test_a_join_tells_what_only_the_record_given_up_said(shop: Shop) -> None:
+    shop.ok("tarebook add unit RTU-01 --site 'Store 14' --refrigerant R-410A")
+    said = shop.ok("tarebook join unit RTU-1 RTU-01")
+    assert (
+        "Only RTU-1 had full charge 24 lb (method not recorded); where it is right: tarebook mend"
+        " unit RTU-01 --full-charge ..."
+    ) in said
