@@ -23,6 +23,7 @@ from ledger.intake.asking import names_asked
 from ledger.intake.directory import Directory
 from ledger.intake.fields import read_mass
 from ledger.intake.headers import MASS_FIELDS, fields_of
+from ledger.intake.meant import unknown_field, words_for_fields
 from ledger.intake.plan import Plan
 from ledger.intake.questions import (
     JOB,
@@ -112,9 +113,7 @@ class _Hearing:
         asked = dict(names_asked(self.directory, reading))
         asked |= {field: problem for field, problem in reversed(reading.problems) if field}
         records = (*fields_of(plan.map.records), *ABOUT_ROW)
-        names = {folded(name): name for name in records}
-        names = {folded(column.header): column.field for column in plan.columns} | names
-        named, loose = parts_of(told.answer, names)
+        named, loose = parts_of(told.answer, words_for_fields(plan, row, told.answer, asked))
         open_fields = asked_fields(told.question, records) or list(asked)
         open_fields = [field for field in open_fields if field not in named]
         given: dict[str, str] = {}
@@ -127,14 +126,17 @@ class _Hearing:
                 self._weigh(plan, row, base, field, text, asked.get(field), given, wrong)
                 open_fields = [one for one in open_fields if one != field]
             else:
-                wrong[ROW] = _for_which(text, open_fields)
+                wrong[ROW] = unknown_field(text) or _for_which(text, open_fields)
+        if any(field not in asked for field in wrong):
+            # The rest would let the row in, and nobody would be told of this part.
+            given.clear()
         return asked, given, wrong
 
     def _weigh(
         self, plan: Plan, row: Row, base: Mapping[str, str], field: str, text: str,
         problem: Problem | None, given: dict[str, str], wrong: dict[str, Problem],
     ) -> None:  # fmt: skip
-        found = self._settles(plan, row, base, field, text, problem)
+        found = self._settles(plan, row, {**base, **given}, field, text, problem)
         if isinstance(found, Problem):
             wrong[field] = unclear_answer(text, found)
         else:
@@ -145,7 +147,7 @@ class _Hearing:
         asked: Mapping[str, Problem],
     ) -> str:  # fmt: skip
         """The one open question that an answer without a field can be meant for."""
-        if len(fields) == 1:
+        if len(fields) == 1 and unknown_field(text) is None:
             return fields[0]
         fitting = [
             field for field in fields
@@ -160,6 +162,8 @@ class _Hearing:
         problem: Problem | None,
     ) -> str | Problem:  # fmt: skip
         """The answer as it is kept, or why it settles nothing."""
+        if not text:
+            return Problem("value-unclear", f"it names no {field}.", "Write the value behind it.")
         value = chosen(field, text, problem)
         if field in ABOUT_ROW:
             choices = JOB_CHOICES if field == JOB else (TAKE, LEAVE)
@@ -171,12 +175,20 @@ class _Hearing:
         kinds = kinds_named(plan.map.records, field)
         if value == NEW:
             return NEW if kinds else _nothing_new(problem, field)
-        if kinds and value:
+        if field == "circuit" and self._is_circuit(row, base, value):
+            return value
+        if kinds:
             return self._named(kinds, value, problem)
         reading = self.answers.read(row, {**base, field: value})
         others = ("amount", "") if field in MASS_FIELDS else ()
         left = (one for name, one in reading.problems if name == field or name in others)
         return next(left, None) or _spelled(plan, reading, field, value)
+
+    def _is_circuit(self, row: Row, base: Mapping[str, str], value: str) -> bool:
+        """Whether an answer is the letter of a circuit of the unit that the row names."""
+        reading = self.answers.read(row, {**base, "circuit": value})
+        whole = reading.circuit()
+        return whole != value and self.known.master("circuit", whole) is not None
 
     def _named(self, kinds: tuple[str, ...], text: str, problem: Problem | None) -> str | Problem:
         """What an answer names in the book."""

@@ -40,7 +40,9 @@ _NEW = frozenset(("new", "new one", "it is new", "add", "add it"))
 _YES = frozenset(("yes", "y", "ok", "correct", "right"))
 _NOT_THERE = re.compile(r'No [a-z ]+ "(.*)" is in the book\.')
 _ASKED_LINE = re.compile(r"([a-z][a-z ]*?)(?: \([A-Z]*[0-9]+\))?: ")
+_PARTS = re.compile(r"[;\n]")
 _NAMED_PART = re.compile(r"\s*([^:=]{1,60}?)\s*[:=]\s*(.*)", re.DOTALL)
+_CIRCUIT = re.compile(r"\b(?:circuit|circ|ckt|cct)\b\.?", re.IGNORECASE)
 _DOUBTS = {
     "hidden": "Row {} is hidden in the sheet.",
     "struck": "Row {} is struck through in the sheet.",
@@ -96,6 +98,13 @@ def asked_fields(question: str, known: Collection[str]) -> list[str]:
     return list(dict.fromkeys(match[1] for match in found if match and match[1] in known))
 
 
+def named_parts(text: str) -> Iterator[str]:
+    """The words that stand before a colon in the parts of an answer."""
+    for part in _PARTS.split(text):
+        if found := _NAMED_PART.fullmatch(part):
+            yield found[1].strip()
+
+
 def parts_of(text: str, names: dict[str, str]) -> tuple[dict[str, str], list[str]]:
     """What is typed as an answer: the parts that name their field, and the others.
 
@@ -103,7 +112,7 @@ def parts_of(text: str, names: dict[str, str]) -> tuple[dict[str, str], list[str
     """
     named: dict[str, str] = {}
     loose: list[str] = []
-    for part in re.split(r"[;\n]", text):
+    for part in _PARTS.split(text):
         if not (part := part.strip()):
             continue
         found = _NAMED_PART.fullmatch(part)
@@ -133,6 +142,8 @@ def chosen(field: str, text: str, problem: Problem | None) -> str:
         return offered[0]
     if words in _NEW and (NEW in choices or not choices):
         return NEW
+    if problem and problem.code == "circuit-needed":
+        text = " ".join(_CIRCUIT.sub(" ", text).split()) or text
     key = squeezed(text)
     alike = [one for one in offered if squeezed(one) == key] or [
         one for one in offered if "/" in one and squeezed(one.rpartition("/")[2]) == key

@@ -323,3 +323,114 @@ def test_flags_stay_flags(shop: Shop) -> None:
     report = shop.take(shop.csv(f"{JOBS}\n3/1/26,RTU-1,,1,,410-1,,"))
     assert flags(report) == {2: ["No technician is named."]}
     shop.record(new("site", "12 Larkspur Ct"))
+
+
+# --- which field an answer is for ---------------------------------------------------------
+@pytest.mark.parametrize(
+    "answer",
+    ["B", "circuit: B", "Circuit B", "ckt b", "Circ. B", "circuit: RTU-2/B", "RTU-2 circuit B",
+     "unit: circuit b", "ckt: b", "CIRCUIT = b", "rtu-2 b", "circuit #B"],
+)  # fmt: skip
+@pytest.mark.parametrize("column", [False, True])
+def test_a_circuit_is_answered_by_its_letter(shop: Shop, answer: str, column: bool) -> None:
+    head = "Date,Unit,Circuit,Added,Tank,Tech" if column else "Date,Unit,Added,Tank,Tech"
+    row = "3/1/26,RTU-2,,1,410-1,TB" if column else "3/1/26,RTU-2,1,410-1,TB"
+    path, out = shop.csv(f"{head}\n{row}"), shop.folder / "out.csv"
+    assert shop.take(path, answers=out).counts == {"question": 1}
+    fill(out, 2, answer)
+    report = shop.take(out)
+    assert report.counts == {"recorded": 1}, held(report)
+    assert shop.moves()[0][2] == "circuit:RTU-2/B"
+    assert shop.take(path).counts == {"already": 1}
+
+
+@pytest.mark.parametrize("column", [False, True])
+@pytest.mark.parametrize("answer", ["unit: RTU-2; circuit: B", "RTU-2/B", "unit: RTU-2/B"])
+def test_a_unit_and_its_circuit_are_answered_at_once(shop: Shop, answer: str, column: bool) -> None:
+    head = "Date,Unit,Circuit,Added,Tank,Tech" if column else "Date,Unit,Added,Tank,Tech"
+    row = "3/1/26,RTU-22,,1,410-1,TB" if column else "3/1/26,RTU-22,1,410-1,TB"
+    path, out = shop.csv(f"{head}\n{row}"), shop.folder / "out.csv"
+    assert shop.take(path, answers=out).counts == {"question": 1}
+    fill(out, 2, answer)
+    report = shop.take(out)
+    assert report.counts == {"recorded": 1}, held(report)
+    assert shop.moves()[0][2] == "circuit:RTU-2/B"
+
+
+@pytest.mark.parametrize("answer", ["circuit: C", "Circuit C", "ckt", "circuit:"])
+def test_a_circuit_that_is_not_there_is_asked_again(shop: Shop, answer: str) -> None:
+    path = shop.csv("Date,Unit,Added,Tank,Tech\n3/1/26,RTU-2,1,410-1,TB")
+    out = shop.folder / "out.csv"
+    shop.take(path, answers=out)
+    fill(out, 2, answer)
+    report = shop.take(out)
+    assert report.counts == {"question": 1}
+    assert "does not settle it" in report.questions[0].problems[0].sentence
+
+
+@pytest.mark.parametrize(
+    ("answer", "moved", "person"),
+    [
+        ("b; refrigerant: R-22", ("R-22", "RTU-2/B"), "Tamsin Brandvold"),
+        ("b; gas: r22", ("R-22", "RTU-2/B"), "Tamsin Brandvold"),
+        ("b; tech: Dirk Osei", ("R-410A", "RTU-2/B"), "Dirk Osei"),
+        ("ckt b; Technician: DO", ("R-410A", "RTU-2/B"), "Dirk Osei"),
+        ("unit: RTU-3", ("R-410A", "RTU-3"), "Tamsin Brandvold"),
+        ("unit: RTU-3; mechanic = DO", ("R-410A", "RTU-3"), "Dirk Osei"),
+        ("B; bottle: 410-2", ("R-410A", "RTU-2/B"), "Tamsin Brandvold"),
+        ("B; site: Ashdown Market", ("R-410A", "RTU-2/B"), "Tamsin Brandvold"),
+    ],
+)  # fmt: skip
+def test_an_answer_may_mend_another_field_of_its_row(
+    shop: Shop, answer: str, moved: tuple[str, str], person: str
+) -> None:
+    path = sheet(shop, "csv", ["3/1/26,RTU-2,R-410A,1,,410-1,,TB"])
+    out = shop.folder / "out.csv"
+    shop.take(path, answers=out)
+    fill(out, 2, answer)
+    report = shop.take(out)
+    assert report.left == 0, held(report)
+    ((_, source, target, refrigerant, _),) = shop.moves()
+    assert (refrigerant, target) == (moved[0], f"circuit:{moved[1]}")
+    assert source == ("cylinder:410-2" if "410-2" in answer else "cylinder:410-1")
+    assert shop.entries()[0]["person"] == person
+    assert shop.take(path).counts == {"already": 1}
+
+
+@pytest.mark.parametrize(
+    ("answer", "said"),
+    [
+        ("b; refrigerant: the blue one", 'The answer "the blue one" does not settle it'),
+        ("b; tech: Xaver", 'The answer "Xaver" does not settle it'),
+        ("b; lid: red", '"lid"'), ("b; and a new belt", "for no question of this row"),
+        ("tank: 999; b", 'The answer "999" does not settle it'),
+    ],
+)  # fmt: skip
+def test_no_part_of_an_answer_is_dropped_unsaid(shop: Shop, answer: str, said: str) -> None:
+    out = shop.folder / "out.csv"
+    shop.take(sheet(shop, "csv", ["3/1/26,RTU-2,,1,,410-1,,TB"]), answers=out)
+    fill(out, 2, answer)
+    before, again = shop.head(), shop.folder / "again.csv"
+    report = shop.take(out, answers=again)
+    assert report.counts == {"question": 1} and shop.head() == before
+    sentences = [problem.sentence for problem in report.questions[0].problems]
+    assert any(said in one for one in sentences), sentences
+    assert beside(again, 2)["answer"] == answer
+
+
+@pytest.mark.parametrize("answer", ["lb: 4.8", "amount: 4.8", "pounds = 4.8", "added: 4.8"])
+def test_pounds_named_by_another_word_are_those_asked_about(shop: Shop, answer: str) -> None:
+    out = shop.folder / "out.csv"
+    shop.take(sheet(shop, "csv", ["3/1/26,RTU-1,,4-8,,410-1,,TB"]), answers=out)
+    fill(out, 2, answer)
+    assert shop.take(out).counts == {"recorded": 1}
+    assert shop.moves()[0][4] == "4.8 lb"
+
+
+def test_a_tank_named_by_another_word_is_the_one_asked_about(shop: Shop) -> None:
+    out = shop.folder / "out.csv"
+    shop.take(sheet(shop, "csv", ["3/1/26,RTU-1,,,2,,RC.1,TB"]), answers=out)
+    fill(out, 2, "cylinder: RC-1")
+    report = shop.take(out)
+    assert report.counts == {"recorded": 1}, held(report)
+    assert shop.moves()[0][2] == "cylinder:RC-1"
