@@ -9,6 +9,8 @@ from ledger.answers.case_events import Event, Story
 from ledger.answers.case_windows import Window, frozen, window_of
 from ledger.answers.duty import FROZEN, Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import Clock, Span
+from ledger.answers.duty_readings import chosen
+from ledger.answers.duty_rules import bearing
 from ledger.answers.repair_case import RELIEVED, RepairCase, Round
 from ledger.answers.working import Input, RuleRef
 
@@ -42,7 +44,10 @@ class _Case:
             if maker is not None and clock.who != "nobody":
                 out += maker(clock)
         out += self.relieved_repair()
-        return [duty._replace(unless=self.case.unless) for duty in out]
+        case = self.case
+        return [
+            duty._replace(unless=case.unless, rules=bearing(duty.rules, case, duty)) for duty in out
+        ]
 
     def new(self, clock: Clock, window: Window) -> Duty:
         """A duty of a clock with its window put in."""
@@ -147,7 +152,7 @@ class _Case:
         if span is None:
             return Window(start, "same day", start, rules=rules, inputs=inputs)
         window = Window(start, span.words(), span.after(start), rules=rules, inputs=inputs)
-        return frozen(window, self.case.stops, clock)
+        return frozen(window, self.case, clock)
 
     def at_repair(self, clock: Clock) -> Iterator[Duty]:
         """A test on completing the repair, inside the days of the repair."""
@@ -210,7 +215,7 @@ class _Case:
             window = self.run_from(clock, plan.on, clock.length, clock.rules, (told,))
             yield self.settle(self.new(clock, window), end_of(self.case.relief))
             return
-        window = frozen(self.finish(clock, plan, told), self.case.stops, clock)
+        window = frozen(self.finish(clock, plan, told), self.case, clock)
         duty = self.new(clock, window)
         longer = clock.longer_by("retire-exempt-substitute")
         if longer is not None and plan.exempt_substitute:
@@ -222,8 +227,11 @@ class _Case:
         """A year from the plan, no later than the cap; longer to retire for an exempt one."""
         assert clock.length is not None and self.case.need is not None
         longer = clock.longer_by("retire-exempt-substitute")
-        finalized = min(plan.on, self.plan_due() or plan.on)
+        law, due = self.case.law, self.plan_due() or plan.on
+        finalized = min(plan.on, due)
         if longer is not None and longer.length is not None and plan.exempt_substitute:
+            if chosen(law, "retire-18-anchor"):
+                finalized = plan.on
             span = longer.length
             rules = longer.rules + clock.rules
             return Window(finalized, span.words(), span.after(finalized), rules=rules,
@@ -232,7 +240,10 @@ class _Case:
                        rules=clock.rules, inputs=(told,))  # fmt: skip
         if clock.cap is None or plain.due is None:
             return plain
-        start = self.case.need.since if clock.cap_starts == "plan-required" else finalized
+        if clock.cap_starts == "plan-required":
+            start = due if chosen(law, "plan-cap-82") else self.case.need.since
+        else:
+            start = plan.on if chosen(law, "plan-cap-84") else finalized
         cap = clock.cap.after(start)
         if cap >= plain.due:
             return plain

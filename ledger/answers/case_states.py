@@ -16,6 +16,7 @@ from ledger.answers import repair_case as at
 from ledger.answers.case_events import Event, Story
 from ledger.answers.case_windows import SHUTDOWN, window_of
 from ledger.answers.duty_law import DutyLaw, DutyTable
+from ledger.answers.duty_readings import chosen
 from ledger.answers.leak_result import Rate
 from ledger.answers.leak_terms import BINDING
 from ledger.answers.repair_case import Over, PlanNeed, RepairCase, Round
@@ -170,7 +171,7 @@ class _Telling:
             self._over(case, added.rate)
         elif case is not None and case.state == at.VERIFIED:
             reading = case.law.readings.get("equal-at-confirm", "")
-            if side == "under" or (side == "equal" and reading == at.CONFIRMED):
+            if side == "under" or (side == "equal" and chosen(case.law, "equal-at-confirm")):
                 case.enter(at.CONFIRMED, added.on, added.entries[0])
             elif side == "equal" and reading == at.PLAN_DUE:
                 _need(case, "(iii)", added.on, added.entries[0])
@@ -257,9 +258,14 @@ def _presume(case: RepairCase, on: date) -> None:
 
 
 def _no_action_due(case: RepairCase) -> date | None:
-    """The end of the repair window of a case for which nothing was recorded (NO_ACTION)."""
+    """The end of the repair window of a case for which nothing was recorded (NO_ACTION).
+
+    By the other reading of WINDOW_CLOSED, also of one whose repairs passed no initial test.
+    """
+    tried = case.phase in at.REPAIRING and case.initial is None
+    idle = not case.acted or (tried and chosen(case.law, "window-closed"))
     if (
-        case.acted
+        not idle
         or case.need is not None
         or not any(clock.given == "no-action" for clock in case.law.clocks)
     ):

@@ -6,12 +6,12 @@ day, and no date moves off a weekend (WEEKEND_ROLL).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date
 from typing import NamedTuple
 
 from ledger.answers.case_events import Event
 from ledger.answers.duty_law import Clock, Longer, Span, counted
+from ledger.answers.duty_readings import chosen
 from ledger.answers.repair_case import RepairCase, Stop
 from ledger.answers.working import Input, RuleRef
 from ledger.facts.calendar import plus_days
@@ -54,7 +54,7 @@ def window_of(case: RepairCase, clock: Clock) -> Window:
         start = case.detection.on
     found = _length(case, clock, start)
     extended = _extended(case, clock, found)
-    return frozen(extended, case.stops, clock)
+    return frozen(extended, case, clock)
 
 
 def _length(case: RepairCase, clock: Clock, start: date) -> Window:
@@ -115,12 +115,12 @@ def request_stands(case: RepairCase, request: Event) -> bool:
         return False
     late = False
     if clock.length is not None:
-        due = frozen(_length(case, clock, case.day0), case.stops, clock).due
+        due = frozen(_length(case, clock, case.day0), case, clock).due
         late = due is not None and request.on > due
-    if late and law.readings.get("ext-late") != "extends":
+    if late and not chosen(law, "ext-late"):
         return False
     unsigned = law.extension_signed and not request.signed
-    return not unsigned or law.readings.get("ext-unsigned") == "extends"
+    return not unsigned or chosen(law, "ext-unsigned")
 
 
 def _by_ground(case: RepairCase, request: Event, longer: Longer, plain: Window) -> Window:
@@ -148,15 +148,16 @@ def _date(window: Window) -> date:
     return window.due or date.max
 
 
-def frozen(window: Window, stops: Sequence[Stop], clock: Clock) -> Window:
+def frozen(window: Window, case: RepairCase, clock: Clock) -> Window:
     """The window with the mothballings in it (MOTHBALL_CARRY): the days not used run on."""
     if "mothball" not in clock.suspended_by:
         return window
-    for stop in stops:
+    anew = chosen(case.law, "mothball-carry")
+    for stop in case.stops:
         start, due = window.start, window.due
         if start is None or due is None or not start <= stop.on <= due:
             continue
-        left = (due - stop.on).days
+        left = (due - (start if anew else stop.on)).days
         told = Input("mothballed", stop.on.isoformat(), (stop.entry,))
         inputs = (*window.inputs, told)
         if stop.resumed is None:

@@ -12,11 +12,12 @@ from ledger.answers.case_states import category_on, limb_on
 from ledger.answers.case_windows import SHUTDOWN
 from ledger.answers.duty import DONE, Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import Calendar, Clock, DutyLaw, DutyTable
+from ledger.answers.duty_readings import chosen
 from ledger.answers.inspections import charge_on
 from ledger.answers.leak_result import Rate
 from ledger.answers.repair_case import RepairCase
 from ledger.answers.working import Input
-from ledger.facts.calendar import year_bounds
+from ledger.facts.calendar import plus_days, year_bounds
 from ledger.facts.mass import half_up, pounds
 
 LAST = "last"
@@ -140,7 +141,10 @@ class _Circuit:
         elif clock.starts == "day" and clock.day and (clock.floor or built) <= built < clock.begins:
             duty = duty._replace(after="fixed date", due=clock.day)
         elif clock.starts == "system-start" and clock.day is not None:
-            duty = duty._replace(start=built, after="same day", due=max(built, clock.day))
+            due = max(built, clock.day)
+            if chosen(self.law, "ca-ald-start"):
+                due = year_bounds(due.year + 1)[0]
+            duty = duty._replace(start=built, after="same day", due=due)
         else:
             return
         yield settled(duty, end_of(next(iter(self.of("monitor")), None)))
@@ -184,10 +188,13 @@ class _Circuit:
                 continue
             told = Input("added", f"{pounds(added.mass)} lb", (added.entry,))
             span = clock.length
+            next_day = chosen(self.law, "ca-addition-inspection-day")
             duty = self.new(clock)._replace(
                 start=day, after=span.words() if span else "same day",
                 due=span.after(day) if span else day, inputs=(told,),
             )  # fmt: skip
+            if next_day and span is None:
+                duty = duty._replace(after="1 day", due=plus_days(day, 1))
             yield settled(duty, self.done(clock, day))
 
     def audits(self, calendar: Calendar) -> Iterator[Duty]:
@@ -198,6 +205,8 @@ class _Circuit:
         starts = [monitors[0], *(e for e in self.of("monitor-audit") if e.on >= monitors[0].on)]
         for place, start in enumerate(starts):
             due = calendar.every.after(start.on)
+            if chosen(self.law, "ald-audit-year"):
+                due = year_bounds(due.year)[1]
             done = starts[place + 1] if place + 1 < len(starts) else None
             if not self.binds(due):
                 continue

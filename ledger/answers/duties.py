@@ -53,7 +53,9 @@ def duties_of(
     (`case_events.as_known`).
     """
     events = tuple(sorted(story.events, key=lambda event: (event.on, event.entry)))
-    story = replace(story, events=events)
+    additions = sorted(story.history.additions, key=lambda part: (part.on, part.entry, part.line))
+    history = replace(story.history, additions=additions)
+    story = replace(story, events=events, history=history)
     found = rates(_rated(story.history, law), law, as_of)
     return [_under(story, found, table, as_of) for table in tables]
 

@@ -8,11 +8,14 @@ from typing import NamedTuple
 
 from ledger.answers.case_events import Event
 from ledger.answers.duty_law import Calendar, Clock, Record, YearlyReport
-from ledger.answers.working import Input, RuleRef, Working
+from ledger.answers.working import OVERRIDE, Input, RuleRef, Working
 
 OPEN, DONE, DONE_LATE, OVERDUE = "open", "done", "done late", "overdue"
 MISSED, FROZEN, LAPSED, SUPERSEDED = "missed", "frozen", "lapsed", "superseded"
 OPTION = "option"
+
+WEAKEST = ("read", "read-2015", "secondary", "memory", "interpretation", OVERRIDE)
+"""The marks of evidence, the weakest last."""
 
 
 class Duty(NamedTuple):
@@ -52,13 +55,15 @@ class Duty(NamedTuple):
 
     @property
     def evidence(self) -> str:
-        """How firmly the figure stands: the mark of the first rule it leans on."""
-        return self.rules[0].evidence if self.rules else "read"
+        """How firmly the date stands: the weakest mark of what it leans on."""
+        marks = [WEAKEST.index(rule.evidence) for rule in self.rules if rule.evidence in WEAKEST]
+        return WEAKEST[max(marks, default=0)]
 
     @property
     def readings(self) -> tuple[str, ...]:
         """The interpretations the date leans on, by the name they have in the rules brief."""
-        names = (r.rule.rpartition("/")[2] for r in self.rules if r.evidence == "interpretation")
+        marks = ("interpretation", OVERRIDE)
+        names = (r.rule.rpartition("/")[2] for r in self.rules if r.evidence in marks)
         return tuple(dict.fromkeys(name.upper().replace("-", "_") for name in names))
 
     @property

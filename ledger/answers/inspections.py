@@ -17,6 +17,7 @@ from ledger.answers.case_events import Event, Story
 from ledger.answers.case_states import bound_from_to, category_on, limb_on
 from ledger.answers.duty import LAPSED, MISSED, Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import Calendar, DutyLaw, DutyTable, counted
+from ledger.answers.duty_readings import chosen
 from ledger.answers.repair_case import RepairCase
 from ledger.answers.working import Input, RuleRef
 from ledger.facts.calendar import plus_days, plus_months, year_bounds
@@ -40,7 +41,7 @@ class Schedule:
     """One run of inspections: calendar, anchor, where its run began, when it was replaced.
 
     `run_from` is the latest exceedance or, where the law counts from it, follow-up test;
-    `replaced` is the follow-up test that moved the grid.
+    `replaced` is what moved the grid.
     """
 
     law: DutyLaw
@@ -48,7 +49,7 @@ class Schedule:
     anchor: Anchor
     run_from: date
     bound_until: date | None
-    replaced: Event | None = None
+    replaced: End | None = None
 
     @property
     def ends_on(self) -> date | None:
@@ -74,16 +75,14 @@ def schedules_of(
     ]  # fmt: skip
     told: list[tuple[date, int, int, Event | None]] = [(on, 0, entry, None) for on, entry in overs]
     told += [(event.on, 1, event.entry, event) for event in tests]
-    waiting: date | None = None
+    was_over = False
     for on, _, entry, event in sorted(told, key=lambda one: one[:3]):
         running = out[-1] if out and _runs(out[-1], on) else None
-        if event is None:
-            waiting = on
-            if running is not None:
-                running.run_from = on
-                if running.calendar.starts == "exceedance":
-                    continue
-        if waiting is None and running is None:
+        was_over = was_over or event is None
+        if running is not None and _keeps_grid(running, event):
+            running.run_from = on
+            continue
+        if not was_over and running is None:
             continue
         case = max((c for c in cases if c.day0 <= on), key=lambda c: c.day0)
         starts = "exceedance" if event is None else "follow-up-test"
@@ -91,11 +90,24 @@ def schedules_of(
         if calendar is None:
             continue
         if running is not None:
-            running.replaced = event
-        law = table.at(on)
-        out.append(Schedule(law, calendar, Anchor(on, entry), on, case.bound_until))
-        waiting = None
+            running.replaced = End(on, event.kind if event is not None else "addition", entry)
+        out.append(Schedule(table.at(on), calendar, Anchor(on, entry), on, case.bound_until))
+        was_over = False
     return out
+
+
+def _keeps_grid(running: Schedule, event: Event | None) -> bool:
+    """Whether an exceedance (no event) or a follow-up test leaves a running grid where it is.
+
+    An exceedance starts the run anew (REANCHOR_82, STOP_RESTART_84); a follow-up test moves a
+    grid that hangs on follow-up tests (REANCHOR).
+    """
+    if running.calendar.starts == "system-start":
+        return True
+    by_exceedance = running.calendar.starts == "exceedance"
+    if event is None:
+        return not (by_exceedance and chosen(running.law, "reanchor-82"))
+    return not by_exceedance and chosen(running.law, "reanchor")
 
 
 def _from_start(story: Story, table: DutyTable, as_of: date) -> list[Schedule]:
@@ -171,6 +183,17 @@ class _Dates:
         every = self.calendar.every
         return every.unit if every.number == 1 else every.words()
 
+    @property
+    def title(self) -> str:
+        """What is owed, with its step; the calendar's own title says for which circuits."""
+        return f"Leak inspection, once each {self.every}"
+
+    def rules(self, rules: tuple[RuleRef, ...]) -> tuple[RuleRef, ...]:
+        """The rules of the calendar; what speaks of mothballing only where there was one."""
+        if any(event.kind == "mothball" for event in self.story.events):
+            return rules
+        return tuple(rule for rule in rules if not rule.rule.endswith("/inspect-mothballed"))
+
     def grid(self) -> list[Duty]:
         """A fixed grid from the anchor: each date is counted from it (QUARTER_CHAIN)."""
         anchor, every = self.schedule.anchor.on, self.calendar.every
@@ -178,10 +201,21 @@ class _Dates:
         moved = self.schedule.replaced
         if moved is not None:
             last = min(plus_months(moved.on, YEAR), max(last, moved.on))
+        if chosen(self.schedule.law, "quarter-chain") or chosen(self.schedule.law, "ca-grid"):
+            return self.chain(last)
         out, before, times = [], anchor, 1
         while (due := every.after(anchor, times)) <= last:
             out.append(self.duty(due, every.words(times), before, due))
             before, times = due, times + 1
+        return out
+
+    def chain(self, last: date) -> list[Duty]:
+        """Each date counted from the last inspection, or from the last date without one."""
+        out, before, every = [], self.schedule.anchor.on, self.calendar.every
+        while (due := every.after(before)) <= last:
+            made = self.inspection(before, due)
+            out.append(self.duty(due, every.words(), before, due)._replace(start=before))
+            before = made.on if made is not None else due
         return out
 
     def calendar_years(self) -> list[Duty]:
@@ -202,11 +236,13 @@ class _Dates:
         entries = (anchor.entry,) if anchor.entry else ()
         told = Input(self.calendar.starts, anchor.on.isoformat(), entries)
         duty = new_duty(self.calendar, schedule.law.pack, self.story.circuit, self.as_of)
-        duty = duty._replace(start=anchor.on, after=after, due=due, every=self.every,
-                             inputs=(told,))  # fmt: skip
+        duty = duty._replace(
+            title=self.title, start=anchor.on, after=after, due=due, every=self.every,
+            inputs=(told,), rules=self.rules(duty.rules),
+        )  # fmt: skip
         moved = schedule.replaced
         if moved is not None and due > moved.on:
-            return settled(duty, None, (end_of(moved),))
+            return settled(duty, None, (moved,))
         done = self.inspection(before, last)
         if done is not None:
             return settled(duty, end_of(done))
@@ -216,6 +252,9 @@ class _Dates:
         stopped = self.stopped(due)
         if stopped is not None:
             return settled(duty, None, (stopped,))._replace(status=LAPSED)
+        mothballed = self.mothballed(due)
+        if mothballed is not None:
+            return settled(duty, None, (mothballed,))._replace(status=LAPSED)
         watched = self.portion(due)
         rules = duty.rules + self.lapsed_upkeep(due)
         duty = duty._replace(portion=watched, rules=rules)
@@ -239,12 +278,22 @@ class _Dates:
         bound = self.schedule.bound_until
         if bound is not None and bound <= end:
             return None
-        if self.schedule.law.readings.get("stop-82-calendar", "").startswith("owed"):
+        if chosen(self.schedule.law, "stop-82-calendar"):
             return None
         words = counted(span.number, span.unit).replace(
             str(span.number), _NUMBERS.get(span.number, str(span.number)), 1
         )
         return End(end, f"{words} without an exceedance")
+
+    def mothballed(self, due: date) -> End | None:
+        """By the other reading of INSPECT_MOTHBALLED: the circuit stood mothballed on the date."""
+        if not chosen(self.schedule.law, "inspect-mothballed") or due > self.as_of:
+            return None
+        stops = [e for e in self.story.events if e.kind == "mothball" and e.on <= due]
+        added = [part.on for part in self.story.history.additions if part.on <= due]
+        if not stops or any(stops[-1].on <= on for on in added if on != stops[-1].on):
+            return None
+        return End(due, "mothball", stops[-1].entry)
 
     # The detector in place of the inspection.
 
@@ -268,7 +317,7 @@ class _Dates:
         if monitor is None or monitor.part != "all" or self.as_of < due:
             return None
         audit = self.kept_up(monitor, due)
-        if audit is None and self.schedule.law.readings.get("ald-lapse") != "yes":
+        if audit is None and not chosen(self.schedule.law, "ald-lapse"):
             return None
         end = End(due, WATCHED, (audit or monitor).entry)
         return settled(duty, None, (end,))._replace(status=LAPSED)

@@ -24,12 +24,12 @@ from ledger.answers.leak_law import ANNUALIZING, CATEGORIES, ROLLING, Binding
 from ledger.facts.mass import POUND
 from ledger.law.for_duties import law_for_duties
 from ledger.law.for_rates import law_for_rates
-from ledger.law.loader import FEDERAL_82F, FEDERAL_84C, load_pack
+from ledger.law.loader import SHIPPED, load_pack
 
 LAW = law_for_rates()
-TABLES = [law_for_duties(load_pack(name)) for name in (FEDERAL_82F, FEDERAL_84C)]
+TABLES = [law_for_duties(load_pack(name)) for name in SHIPPED]
 BEGIN, END = date(2026, 1, 1), date(2028, 12, 31)
-SCOPES = (("82",), ("84",), ("82", "84"))
+SCOPES = (("82",), ("84",), ("82", "84"), ("84", "RMP"), ("RMP",))
 STATUSES = {
     "open", "done", "done late", "overdue", "missed", "frozen", "lapsed", "superseded",
 }  # fmt: skip
@@ -87,7 +87,9 @@ def _story(rng: Random, size: int) -> Story:
 
 def _scope(rng: Random) -> tuple[ScopeFrom, ...]:
     binds = rng.choice(("yes", "yes", "undecided"))
-    found = tuple(Binding(part, "", binds, "", "", "", "read") for part in rng.choice(SCOPES))
+    found = tuple(
+        Binding(part, "", binds, "CA-medium", "", "", "read") for part in rng.choice(SCOPES)
+    )
     gone = (ScopeFrom(date(2027, 3, 1), ()),) if rng.random() < 0.2 else ()
     return (ScopeFrom(None, found), *gone)
 
