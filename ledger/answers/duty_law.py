@@ -157,7 +157,8 @@ class Calendar(NamedTuple):
     """What recurs. `grid` is "anchor", "calendar year" or "last".
 
     `stops_after` is how long the rate must not have been over; `upkeep` how old the last audit
-    of a detector may be that stands in for it (`waived_by` monitor).
+    of a detector may be that stands in for it (`waived_by` monitor). `floor` is the earliest day
+    a grid hangs on, `apart` the longest time between two, `begins` the first day of the rule.
     """
 
     name: str
@@ -173,6 +174,8 @@ class Calendar(NamedTuple):
     waived_by: frozenset[str] = frozenset()
     upkeep: Span | None = None
     floor: date | None = None
+    apart: Span | None = None
+    begins: date = date.min
     limbs: frozenset[str] | None = None
     rules: tuple[RuleRef, ...] = ()
 

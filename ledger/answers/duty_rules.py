@@ -22,7 +22,7 @@ def _stopped(case: RepairCase, duty: Duty) -> bool:
 
 
 def _late(case: RepairCase, duty: Duty) -> bool:
-    return duty.status in (OVERDUE, DONE_LATE)
+    return case.acted and duty.status in (OVERDUE, DONE_LATE)
 
 
 def _weekend(case: RepairCase, duty: Duty) -> bool:

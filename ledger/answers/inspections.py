@@ -122,6 +122,8 @@ def _from_start(story: Story, table: DutyTable, as_of: date) -> list[Schedule]:
             continue
         if calendar.when.holds(category, charge, story.indoors):
             on = max(story.installed, calendar.floor or story.installed)
+            if calendar.grid == CALENDAR_YEAR:
+                on = max(on, calendar.begins)
             bound = bound_from_to(story, table.subpart, as_of)
             return [Schedule(law, calendar, Anchor(on, 0), on, bound)]
     return []
@@ -220,13 +222,20 @@ class _Dates:
 
     def calendar_years(self) -> list[Duty]:
         """One in each calendar year from the year of the exceedance to that of the run's end."""
-        out, year = [], self.schedule.anchor.on.year
+        anchor, out = self.schedule.anchor.on, []
         end = self.schedule.ends_on or plus_months(self.as_of, YEAR)
-        while year <= end.year:
-            first, due = year_bounds(year)
-            before = max(plus_days(first, -1), plus_days(self.schedule.anchor.on, -1))
-            out.append(self.duty(due, f"end of {year}", before, due))
-            year += 1
+        made: Event | None = None
+        for year in range(anchor.year, end.year + 1):
+            first, last = year_bounds(year)
+            before = max(plus_days(first, -1), plus_days(anchor, -1))
+            apart = self.calendar.apart
+            limit = apart.after(made.on) if apart is not None and made is not None else last
+            if apart is not None and made is not None and first <= limit < last:
+                duty = self.duty(limit, apart.words(), before, last)
+                out.append(duty._replace(start=made.on))
+            else:
+                out.append(self.duty(last, f"end of {year}", before, last))
+            made = next(reversed(self.inspections(before, last)), made)
         return out
 
     def duty(self, due: date, after: str, before: date, last: date) -> Duty:
@@ -263,12 +272,16 @@ class _Dates:
 
     def inspection(self, before: date, last: date) -> Event | None:
         """The first complete inspection of the period (LATE_INSPECTION)."""
-        return next(
-            (e for e in self.story.events
-             if e.kind == "leak-inspection" and e.complete and before < e.on <= last
-             and e.on <= self.as_of),
-            None,
-        )  # fmt: skip
+        return next(iter(self.inspections(before, last)), None)
+
+    def inspections(self, before: date, last: date) -> list[Event]:
+        """The complete inspections after a date up to another, oldest first."""
+        return [
+            event
+            for event in self.story.events
+            if event.kind == "leak-inspection" and event.complete
+            and before < event.on <= min(last, self.as_of)
+        ]  # fmt: skip
 
     def stopped(self, due: date) -> End | None:
         """The run was full before the date (STOP_82_CALENDAR): nothing is owed any more."""

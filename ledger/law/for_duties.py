@@ -169,8 +169,12 @@ class _Drawing:
             waived_by=frozenset(row.get("waived_by", ())),
             upkeep=self.span(row.get("upkeep")),
             floor=self.date(row.get("floor")),
+            apart=self.span(row.get("apart")),
+            begins=row["from"],
             limbs=frozenset(row["limbs"]) if "limbs" in row else None,
-            rules=self.refs(row["every"], row.get("stops_after"), *row.get("readings", ())),
+            rules=self.refs(
+                row["every"], row.get("apart"), row.get("stops_after"), *row.get("readings", ())
+            ),
         )
 
     def yearly(self) -> YearlyReport | None:
@@ -199,7 +203,9 @@ class _Drawing:
         value = self.value(name) if name else None
         if value is None or not isinstance(value.value, int) or isinstance(value.value, bool):
             return None
-        unit = value.unit.removeprefix("in a ").removeprefix("calendar ")
+        unit = value.unit
+        if not unit.startswith(_UNITS):  # "in a year after ...", "test in a calendar year"
+            unit = unit.partition("in a ")[2].removeprefix("calendar ")
         for known in _UNITS:
             if unit.startswith(known):
                 return Span(value.value, known, rule_ref(self.pack, value))

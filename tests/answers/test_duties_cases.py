@@ -16,6 +16,7 @@ import pytest
 
 from ledger.answers.case_windows import request_stands
 from ledger.answers.duties import CircuitDuties, Duty
+from ledger.answers.duty import WEAKEST
 from ledger.answers.leak_law import ANNUALIZING, ROLLING
 from ledger.answers.leak_rate import Rate
 from ledger.answers.leak_result import FIRST_CALCULATION
@@ -76,6 +77,8 @@ def _wrong_duty(row: Row, duty: Duty) -> list[str]:
         wrong.append(f"cite {duty.cite} for {row['cite']}")
     if "due" in row and duty.due is None:
         wrong.append("no due date")
+    if WEAKEST.index(duty.evidence) < WEAKEST.index(row["evidence"]):
+        wrong.append(f"evidence {duty.evidence} for {row['evidence']}")
     missing = set(row.get("interp", [])) - set(duty.readings)
     if missing:
         wrong.append(f"readings {missing} not among {duty.readings}")

@@ -1,0 +1,201 @@
+"""Turns of a repair case that no worked case takes, and a jurisdiction that is data alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+from ledger.answers.case_events import Event, Story
+from ledger.answers.duties import CircuitDuties, Duty, duties_of
+from ledger.answers.leak_history import (
+    Addition,
+    CategoryFrom,
+    CircuitHistory,
+    FullCharge,
+    MethodFrom,
+    ScopeFrom,
+)
+from ledger.answers.leak_law import ANNUALIZING, Binding
+from ledger.facts.mass import POUND
+from ledger.law.for_duties import law_for_duties
+from ledger.law.for_rates import law_for_rates
+from ledger.law.loader import FEDERAL_82F, FEDERAL_84C, load_pack, read_pack
+
+NORDMARK = Path(__file__).parent.parent / "law" / "packs" / "nordmark-cooling"
+RACK, INDUSTRY = "commercial refrigeration", "industrial process refrigeration"
+DAY0 = date(2026, 6, 1)
+"""150 lb of 600 lb: 25 percent by the first calculation, over 20 and not over 30."""
+
+
+def _story(*told: tuple[str, date], category: str = RACK, subpart: str = "84") -> Story:
+    """A 600 lb circuit with 150 lb added on DAY0; events by kind and date, tests passed."""
+    events = tuple(
+        Event(entry, kind, on, passed=True, complete=True, signed=True, ground="parts")
+        for entry, (kind, on) in enumerate(told, start=2)
+    )
+    binding = Binding(subpart, "", "yes", "", "", "", "read")
+    history = CircuitHistory(
+        circuit="C-1",
+        additions=(Addition(1, 1, DAY0, "", (150 if category == RACK else 200) * POUND),),
+        full_charges=(FullCharge(0, None, 600 * POUND),),
+        methods=(MethodFrom(None, ANNUALIZING, 1),),
+        categories=(CategoryFrom(None, category),),
+        scope=(ScopeFrom(None, (binding,)),),
+    )
+    return Story("C-1", history, events, date(2020, 5, 4))
+
+
+def _at(story: Story, as_of: date, pack: str = FEDERAL_84C) -> CircuitDuties:
+    return duties_of(story, law_for_rates(), [law_for_duties(load_pack(pack))], as_of)[0]
+
+
+def _of(found: CircuitDuties, duty: str) -> list[Duty]:
+    return [one for one in found.duties if one.duty == duty]
+
+
+def _state(found: CircuitDuties) -> str:
+    return found.cases[-1].state
+
+
+def _adding(story: Story, on: date, pounds: int, entry: int = 90) -> Story:
+    new = Addition(entry, 1, on, "", pounds * POUND)
+    history = replace(story.history, additions=(*story.history.additions, new))
+    return replace(story, history=history)
+
+
+REPAIRED = (
+    ("leak-inspection", date(2026, 6, 10)), ("repair", date(2026, 6, 12)),
+    ("initial-test", date(2026, 6, 12)), ("follow-up-test", date(2026, 6, 20)),
+)  # fmt: skip
+
+
+def test_the_last_day_and_the_day_after() -> None:
+    story = _story()
+    assert _of(_at(story, date(2026, 7, 1)), "repair")[0].status == "open"
+    assert _of(_at(story, date(2026, 7, 2)), "repair")[0].status == "overdue"
+
+
+def test_nothing_done_makes_the_plan_due_on_the_last_day() -> None:
+    assert _state(_at(_story(), date(2026, 6, 30))) == "open"
+    found = _at(_story(), date(2026, 7, 1))
+    assert _state(found) == "plan due"
+    (plan,) = _of(found, "plan")
+    assert (plan.limb, plan.due, plan.status) == ("(ii)", date(2026, 7, 1), "open")
+
+
+def test_some_leaks_tested_start_the_ten_days_but_end_no_test() -> None:
+    story = _story(*REPAIRED[:3])
+    events = (*story.events[:2], story.events[2]._replace(all_leaks=False))
+    found = _at(replace(story, events=events), date(2026, 6, 13))
+    assert _of(found, "initial-test")[0].status == "open"
+    assert _of(found, "follow-up-test")[0].due == date(2026, 6, 22)
+    assert _state(found) == "repaired"
+
+
+def test_a_follow_up_without_an_initial_test_verifies_nothing() -> None:
+    found = _at(_story(REPAIRED[0], REPAIRED[1], REPAIRED[3]), date(2026, 6, 21))
+    assert _state(found) == "repaired"
+
+
+def test_an_addition_on_the_last_day_takes_the_presumption_away() -> None:
+    story = _story(*REPAIRED)
+    assert _state(_at(story, date(2027, 6, 20))) == "presumed"
+    held = _adding(story, date(2027, 6, 20), 1)
+    found = _at(held, date(2027, 6, 20))
+    assert (_state(found), found.cases[-1].since) == ("confirmed", date(2027, 6, 20))
+
+
+def test_after_a_presumption_the_next_exceedance_is_a_case_of_its_own() -> None:
+    found = _at(_adding(_story(*REPAIRED), date(2027, 7, 1), 150), date(2027, 7, 2))
+    assert [case.day0 for case in found.cases] == [DAY0, date(2027, 7, 1)]
+    assert _state(found) == "open"
+
+
+def test_an_objection_keeps_the_plan() -> None:
+    told = (("choose-retrofit", DAY0), ("plan", date(2026, 6, 20)),
+            ("plan-relief", date(2026, 9, 1)))  # fmt: skip
+    assert _state(_at(_story(*told), date(2026, 10, 31))) == "relieved"
+    story = _story(*told, ("objection", date(2026, 10, 5)))
+    assert _state(_at(story, date(2026, 10, 31))) == "implementing"
+
+
+def test_relief_asked_for_a_day_late_is_none() -> None:
+    told = (("choose-retrofit", DAY0), ("plan", date(2026, 6, 20)))
+    last, late = date(2026, 12, 17), date(2026, 12, 18)
+    assert _state(_at(_story(*told, ("plan-relief", last)), date(2027, 3, 1))) == "relieved"
+    assert _state(_at(_story(*told, ("plan-relief", late)), date(2027, 3, 1))) == "implementing"
+
+
+def test_retirement_ends_what_is_open() -> None:
+    story = _story(("choose-retire", DAY0), ("retire", date(2026, 6, 25)))
+    found = _at(story, date(2026, 7, 10))
+    assert _state(found) == "retired"
+    (plan,) = _of(found, "plan")
+    assert (plan.status, plan.by, plan.ended) == ("superseded", "retire", date(2026, 6, 25))
+
+
+def test_more_time_for_radiological_grounds_has_no_date() -> None:
+    story = _story(REPAIRED[0], ("extension-request", date(2026, 6, 20)))
+    events = (story.events[0], story.events[1]._replace(ground="radiological"))
+    (repair,) = _of(_at(replace(story, events=events), date(2026, 9, 1)), "repair")
+    assert (repair.due, repair.no_date, repair.status) == (None, "as long as needed", "open")
+
+
+def test_a_delivery_never_shortens_the_days_of_a_shutdown() -> None:
+    story = _story(
+        REPAIRED[0], ("shutdown", date(2026, 6, 2)), ("extension-request", date(2026, 6, 20)),
+        ("delivery", date(2026, 6, 25)), category=INDUSTRY,
+    )  # fmt: skip
+    (repair,) = _of(_at(story, date(2026, 7, 1)), "repair")
+    assert repair.due == date(2026, 9, 29)
+
+
+def test_mothballed_on_the_last_day_no_day_is_left() -> None:
+    story = _story(REPAIRED[0], ("mothball", date(2026, 7, 1)))
+    (repair,) = _of(_at(story, date(2026, 8, 1)), "repair")
+    assert (repair.status, repair.left) == ("frozen", 0)
+    (again,) = _of(_at(_adding(story, date(2026, 9, 1), 1), date(2026, 9, 1)), "repair")
+    assert (again.due, again.status) == (date(2026, 9, 1), "open")
+
+
+def test_mothballed_a_day_after_the_last_day_it_stays_overdue() -> None:
+    story = _story(REPAIRED[0], ("mothball", date(2026, 7, 2)))
+    assert _of(_at(story, date(2026, 8, 1)), "repair")[0].status == "overdue"
+
+
+def test_before_2019_a_leak_that_nobody_found_has_no_date() -> None:
+    story = _story(subpart="82")
+    early = Addition(1, 1, date(2018, 6, 1), "", 300 * POUND)
+    story = replace(story, history=replace(story.history, additions=(early,)))
+    (repair,) = _of(_at(story, date(2018, 8, 1), FEDERAL_82F), "repair")
+    assert (repair.due, repair.no_date) == (None, "not discovered")
+
+
+def _nordmark(*told: tuple[str, date], installed: date = date(2020, 5, 4)) -> Story:
+    story = _story(*told, subpart="NM")
+    history = replace(story.history, additions=())
+    return replace(story, history=history, installed=installed)
+
+
+def test_an_invented_jurisdiction_is_data_alone() -> None:
+    """Repair in 7 days from detection; a test once a calendar year, at most 15 months apart."""
+    table = law_for_duties(read_pack(NORDMARK))
+    story = _nordmark(
+        ("leak-inspection", date(2026, 2, 3)), ("detection", date(2026, 6, 1)),
+        ("repair", date(2026, 6, 8)), ("leak-inspection", date(2028, 4, 1)),
+    )  # fmt: skip
+    (found,) = duties_of(story, law_for_rates(), [table], date(2026, 6, 8))
+    (repair,) = _of(found, "repair")
+    assert (repair.after, repair.due, repair.status) == ("7 days", date(2026, 6, 8), "done")
+    tests = [(one.due, one.status) for one in _of(found, "periodic-inspection")]
+    assert tests == [(date(2026, 12, 31), "done"), (date(2027, 5, 3), "open")]
+    (later,) = duties_of(story, law_for_rates(), [table], date(2028, 4, 1))
+    tests = [(one.due, one.status) for one in _of(later, "periodic-inspection")]
+    assert tests[1:3] == [(date(2027, 5, 3), "missed"), (date(2028, 12, 31), "done")]
+    story = replace(story, events=(*story.events, Event(9, "leak-inspection", DAY0, complete=True)))
+    late = Event(10, "leak-inspection", date(2027, 9, 2), complete=True)
+    story = replace(story, events=(*story.events, late))
+    (found,) = duties_of(story, law_for_rates(), [table], date(2027, 9, 2))
+    second = _of(found, "periodic-inspection")[1]
+    assert (second.due, second.status) == (date(2027, 9, 1), "done late")
