@@ -22,7 +22,11 @@ from ledger.answers.leak_terms import BINDING
 from ledger.answers.repair_case import Over, PlanNeed, RepairCase, Round
 from ledger.facts.calendar import plus_days
 
-UNDECIDED = "a person decides that the rule does not bind this circuit"
+UNLESS = {
+    "undecided": "a person decides that the rule does not bind this circuit",
+    "unknown": "it turns out that the rule does not bind this circuit",
+}
+"""Under which condition nothing is due, where it is open whether the rule binds."""
 
 
 class Added(NamedTuple):
@@ -62,6 +66,16 @@ def limb_on(story: Story, subpart: str, day: date) -> str | None:
         if scope.since is None or scope.since <= day:
             rows = [o.row for o in scope.bindings if o.subpart == subpart and o.binds in BINDING]
             found = rows[0] if rows else None
+    return found
+
+
+def unless_on(story: Story, subpart: str, day: date) -> str:
+    """The condition under which nothing is due on a day; empty where the rule plainly binds."""
+    found = ""
+    for scope in story.history.scope:
+        if scope.since is None or scope.since <= day:
+            binds = [one.binds for one in scope.bindings if one.subpart == subpart]
+            found = UNLESS.get(binds[0], "") if binds else ""
     return found
 
 
@@ -196,7 +210,7 @@ class _Telling:
             category=rate.terms.category if rate is not None else category_on(self.story, day),
             reports_gases=self.story.reports_gases,
             of_episode=rate is not None and rate.annual_pounds != rate.counted,
-            unless=UNDECIDED if binding is not None and binding.binds == "undecided" else "",
+            unless=UNLESS.get(binding.binds, "") if binding is not None else "",
             bound_until=bound_from_to(self.story, self.table.subpart, day),
         )
         case.exceedances.append(Over(day, entries))

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from ledger.answers.case_duties import duties_of_case
 from ledger.answers.case_events import Story
-from ledger.answers.case_states import cases_of
+from ledger.answers.case_states import cases_of, unless_on
 from ledger.answers.circuit_duties import YearLoss, circuit_duties, year_losses
 from ledger.answers.duty import OPEN, OVERDUE, Duty
 from ledger.answers.duty_law import DutyTable
@@ -52,12 +52,19 @@ def duties_of(
     What was recorded later than a reader wants to know is left out of `story` before
     (`case_events.as_known`).
     """
-    events = tuple(sorted(story.events, key=lambda event: (event.on, event.entry)))
-    additions = sorted(story.history.additions, key=lambda part: (part.on, part.entry, part.line))
-    history = replace(story.history, additions=additions)
-    story = replace(story, events=events, history=history)
+    story = _by_date(story, as_of)
     found = rates(_rated(story.history, law), law, as_of)
     return [_under(story, found, table, as_of) for table in tables]
+
+
+def _by_date(story: Story, as_of: date) -> Story:
+    """What had happened by the end of a date, in order of date and entry."""
+    events = [event for event in story.events if event.on <= as_of]
+    additions = [part for part in story.history.additions if part.on <= as_of]
+    events.sort(key=lambda event: (event.on, event.entry))
+    additions.sort(key=lambda part: (part.on, part.entry, part.line))
+    history = replace(story.history, additions=additions)
+    return replace(story, events=tuple(events), history=history)
 
 
 def _rated(history: CircuitHistory, law: LawTable) -> CircuitHistory:
@@ -74,8 +81,10 @@ def _under(story: Story, found: Sequence[Rate], table: DutyTable, as_of: date) -
     cases = cases_of(story, own, table, as_of)
     schedules = schedules_of(story, cases, table, as_of)
     duties = [duty for case in cases for duty in duties_of_case(case, story, as_of)]
-    duties += inspection_duties(story, schedules, as_of)
-    duties += circuit_duties(story, cases, own, table, as_of)
+    unless = unless_on(story, table.subpart, as_of)
+    others = inspection_duties(story, schedules, as_of)
+    others += circuit_duties(story, cases, own, table, as_of)
+    duties += [duty._replace(unless=unless) for duty in others]
     return CircuitDuties(
         pack=table.pack,
         circuit=story.circuit,

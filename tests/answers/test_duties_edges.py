@@ -199,3 +199,13 @@ def test_an_invented_jurisdiction_is_data_alone() -> None:
     (found,) = duties_of(story, law_for_rates(), [table], date(2027, 9, 2))
     second = _of(found, "periodic-inspection")[1]
     assert (second.due, second.status) == (date(2027, 9, 1), "done late")
+
+
+def test_an_open_question_stands_on_every_duty() -> None:
+    for binds in ("undecided", "unknown"):
+        story = _story(*REPAIRED)
+        binding = Binding("84", "", binds, "", "", "", "read")
+        scope = (ScopeFrom(None, (binding,)),)
+        found = _at(replace(story, history=replace(story.history, scope=scope)), DAY0)
+        assert found.duties and all("does not bind" in duty.unless for duty in found.duties)
+        assert "does not bind" in "".join(found.duties[0].working().notes)

@@ -199,6 +199,17 @@ def test_another_circuit_changes_nothing(story: Story, as_of: date, rng: Random)
     assert _answer(as_known(story, *strange, END), as_of) == before
 
 
+@given(STORIES, DAYS, st.randoms(use_true_random=False))
+@settings(max_examples=200)
+def test_what_happens_later_changes_no_earlier_date(story: Story, as_of: date, rng: Random) -> None:
+    day = as_of + timedelta(days=rng.choice((1, 30, 400)))
+    later = _event(rng, 1000, day, KINDS)
+    new = Addition(1001, 1, day, "", 90 * POUND)
+    history = replace(story.history, additions=(*story.history.additions, new))
+    more = replace(story, events=(later, *story.events), history=history)
+    assert _answer(more, as_of) == _answer(story, as_of)
+
+
 @given(STORIES, DAYS)
 @settings(max_examples=200)
 def test_a_pack_bears_on_no_other(story: Story, as_of: date) -> None:
