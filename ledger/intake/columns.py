@@ -26,6 +26,12 @@ from ledger.intake.headers import (
     sheet_kind,
     speaks_of_pounds,
 )
+from ledger.intake.receipts import (
+    amounts_noted,
+    are_receipts,
+    heads_amount,
+    with_day_received,
+)
 from ledger.intake.sheets import cell_text, column_letter
 
 SETTING = "column map"
@@ -207,17 +213,23 @@ def propose(header: Sequence[object], sheet: str, header_row: int = 1) -> Propos
         return Proposal(sheet, nothing, _seen(headers, MOVEMENTS, {}), (question,))
     columns, questions = _columns(headers, records)
     constants: dict[str, str] = {}
+    sources: dict[str, str] = {}
     if records == MOVEMENTS:
+        columns = with_day_received(headers, columns)
         action = sheet_action(sheet)
-        if action and not set(columns.values()) & {"action", "added", "recovered"}:
-            constants["action"] = action
+        if not set(columns.values()) & {"action", "added", "recovered"}:
+            if action:
+                constants["action"] = action
+            elif are_receipts(columns):
+                constants["action"], sources["action"] = "receive", " (from the headings)"
     else:
+        questions += amounts_noted(headers, records, bool(sheet_kind(sheet)))
         given = columns.values()
         constants = {k: v for k, v in sheet_constants(sheet).items()
                      if k in fields_of(records) and k not in given}  # fmt: skip
     found = ColumnMap(sheet, records, columns, constants, header_row=header_row)
     questions += _missing(found)
-    return Proposal(sheet, found, _seen(headers, records, columns), tuple(questions))
+    return Proposal(sheet, found, _seen(headers, records, columns), tuple(questions), sources)
 
 
 def with_constant(found: Proposal, name: str, text: str, source: str) -> Proposal:
@@ -248,6 +260,9 @@ def as_mapped(column_map: ColumnMap, header: Sequence[object], sheet: str, row: 
 def _records(headers: list[str], sheet: str) -> str:
     """The records that the headings are about: by the sheet's name, else by what they say."""
     named = sheet_kind(sheet)
+    as_moved = with_day_received(headers, _columns(headers, MOVEMENTS)[0])
+    if are_receipts(as_moved, plainly=bool(named)):
+        return MOVEMENTS
     if named and "name" in {field_of(named, one) for one in headers if one}:
         return named
     found = {field_of(MOVEMENTS, one) for one in headers if one}
@@ -294,7 +309,9 @@ def _seen(headers: list[str], records: str, columns: dict[str, str]) -> tuple[Se
             why = f"in {unit}" if name and unit else "" if name else "kept as a note"
             if is_reject_heading(header):
                 why = "passed over"
-            elif not name and records == MOVEMENTS and speaks_of_pounds(header):
+            elif not name and (
+                speaks_of_pounds(header) if records == MOVEMENTS else heads_amount(records, header)
+            ):
                 why = "not understood"
             seen.append(Seen(column_letter(index), header, name, why))
     return tuple(seen)

@@ -50,7 +50,10 @@ _MOVEMENT = {
     "refrigerant": "refrigerant, refrig, refr, gas, r type, refrigerant type, type of refrigerant,"
     " refrig type, refrigerant used, kind of refrigerant",
     "amount": "amount, qty, quantity, net, net weight, net wt, how much, amount moved, net amount,"
-    " amount of refrigerant, refrigerant amount",
+    " amount of refrigerant, refrigerant amount, qty received, quantity received,"
+    " amount received, net received, weight received, lb received, lbs received,"
+    " pounds received, received lb, received lbs, received pounds, oz received, kg received,"
+    " received kg",
     "amount unit": "uom, units, measure, unit of measure, amount unit, weight unit, unit of weight",
     "added": "added, charged, charge added, amount added, refrigerant added, amount charged, in,"
     " refrig added, added to unit, charged in, put in, add, into unit",

@@ -179,6 +179,58 @@ def test_headings_are_found_below_a_title() -> None:
     assert find_header([["a", "b"], ["c"]]) == -1
 
 
+RECEIVED = ["Received", "Vendor", "Invoice #", "Cylinder", "Refrigerant", "Lbs received"]
+
+
+def test_a_delivery_list_is_a_sheet_of_receipts() -> None:
+    proposal = propose(RECEIVED, "rec")
+    assert proposal.ready, proposal.questions
+    assert proposal.map.records == MOVEMENTS and proposal.map.constants == {"action": "receive"}
+    assert proposal.map.columns == dict(
+        zip(RECEIVED, ("date", "supplier", "invoice", "cylinder", "refrigerant", "amount"),
+            strict=True)
+    )  # fmt: skip
+    assert "  every row: action = receive (from the headings)" in proposal.lines()
+
+
+@pytest.mark.parametrize(
+    ("headers", "sheet"),
+    [
+        (["Date", "Supplier", "Invoice", "Cylinder", "Lbs"], "x"),
+        (["Received", "Supplier", "Tank", "Pounds received"], "x"),
+        (["Date", "Received (lb)", "Vendor", "Tank"], "x"),
+        (["Date received", "Vendor", "Tank", "Qty received"], "Cylinders in May"),
+    ],
+)
+def test_receipts_in_other_words(headers: list[str], sheet: str) -> None:
+    proposal = propose(headers, sheet)
+    assert proposal.ready and proposal.map.constants == {"action": "receive"}, proposal.lines()
+
+
+@pytest.mark.parametrize(
+    ("headers", "sheet"),
+    [
+        (["Cylinder", "Refrigerant", "Vendor", "Lbs received"], "x"),
+        (["Cylinder", "Type", "Tare", "Added (lb)"], "Cylinders"),
+        (["Unit", "Site", "Refrigerant", "Recovered"], "x"),
+    ],
+)
+def test_pounds_that_a_list_would_only_note_are_asked_about(headers: list[str], sheet: str) -> None:
+    proposal = propose(headers, sheet)
+    asked = [one for one in proposal.questions if one.startswith("Which records are these?")]
+    assert len(asked) == 1 and f'"{headers[-1]}"' in asked[0]
+    assert f"  D {headers[-1]}: not understood" in proposal.lines()
+
+
+def test_received_is_no_day_where_nobody_supplied() -> None:
+    assert "Received" not in propose(["Received", "Site", "Lbs received"], "x").map.columns
+
+
+def test_a_list_of_cylinders_with_what_each_cost_stays_one() -> None:
+    headers = ["Cylinder", "Date received", "Vendor", "Invoice", "Net", "Tare"]
+    assert propose(headers, "Cylinders").map.records == "cylinder"
+
+
 # --- maps that are kept ------------------------------------------------------------------
 def test_a_map_survives_being_kept() -> None:
     kept = ColumnMap(
