@@ -124,7 +124,11 @@ def survey(
 def _opened(path: Path) -> SheetFile:
     """A file without the sheets of a template that only help to fill it in."""
     file = open_sheets(path)
-    file.sheets = [one for one in file.sheets if not _only_helps(file, one)]
+    try:
+        file.sheets = [one for one in file.sheets if not _only_helps(file, one)]
+    except BaseException:
+        file.close()
+        raise
     return file
 
 

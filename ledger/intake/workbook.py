@@ -6,7 +6,7 @@ import warnings
 from collections.abc import Callable, Iterator
 from itertools import islice
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, BinaryIO, TypeVar
 
 from ledger.facts.problems import Refused, refuse
 from ledger.intake.sheet_scan import (
@@ -34,7 +34,17 @@ class Workbook:
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self._book: Any = self._careful(lambda: _load(path))
+        self._file = path.open("rb")
+        try:
+            self._book: Any = self._careful(lambda: _load(self._file))
+            self._look_over()
+        except BaseException:
+            # What the library stumbles over it leaves open.
+            self._file.close()
+            raise
+
+    def _look_over(self) -> None:
+        """What the workbook has: its sheets, and its styles that are struck through."""
         cells = [sheet for sheet in self._book.worksheets if hasattr(sheet, "_get_source")]
         self.sheets: list[str] = [sheet.title for sheet in cells]
         self.hidden: list[str] = [
@@ -44,8 +54,7 @@ class Workbook:
         self._struck = self._careful(lambda: _struck_styles(self._book))
         self._comments = -1
         if not cells:
-            self._book.close()
-            raise unfit(path, "holds no sheets")
+            raise unfit(self.path, "holds no sheets")
         if len(cells) < len(self._book.sheetnames):
             self.notes.append("Chart sheets were left out.")
 
@@ -86,6 +95,7 @@ class Workbook:
     def close(self) -> None:
         """Let go of the file."""
         self._book.close()
+        self._file.close()
 
     def _careful(self, read: Callable[[], T]) -> T:
         """What `read` gives; whatever the library stumbles over is a refusal, not a traceback."""
@@ -103,10 +113,10 @@ def open_workbook(path: Path) -> Workbook:
     return Workbook(path)
 
 
-def _load(path: Path) -> Any:
+def _load(file: BinaryIO) -> Any:
     import openpyxl
 
-    return openpyxl.load_workbook(path, read_only=True, data_only=True, keep_links=False)
+    return openpyxl.load_workbook(file, read_only=True, data_only=True, keep_links=False)
 
 
 def _struck_styles(book: Any) -> frozenset[int]:

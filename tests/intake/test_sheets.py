@@ -217,6 +217,26 @@ def test_every_cut_of_a_workbook_is_one_sentence(tmp_path: Path) -> None:
         assert refusal(written(tmp_path / "cut.xlsx", whole[:length])) == "file-unfit"
 
 
+def test_a_workbook_that_is_refused_is_closed(tmp_path: Path, monkeypatch: Any) -> None:
+    """A sheet that is no markup stops the library before anybody holds the file."""
+    opened: list[Any] = []
+    whole, made = plain(tmp_path).read_bytes(), io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(whole)) as old, zipfile.ZipFile(made, "w") as new:
+        for part in old.infolist():
+            new.writestr(part, b"<<<not markup" if part.filename == SHEET_XML else old.read(part))
+    path = written(tmp_path / "unmarked.xlsx", made.getvalue())
+    really = Path.open
+
+    def noted(self: Path, *args: Any, **named: Any) -> Any:
+        opened.append(really(self, *args, **named))
+        return opened[-1]
+
+    monkeypatch.setattr(Path, "open", noted)
+    with pytest.raises(Refused):
+        open_sheets(path)
+    assert len(opened) == 2 and all(file.closed for file in opened)
+
+
 # --- cells as text -----------------------------------------------------------------------
 @pytest.mark.parametrize(
     ("cell", "text"),
