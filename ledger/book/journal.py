@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import secrets
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
@@ -133,7 +133,8 @@ class Book:
         """
         with uncollected(), reading_connection(self._engine, self.place) as connection:
             try:
-                yield Reader(connection)
+                with closing(Reader(connection)) as reader:
+                    yield reader
             except Exception as error:
                 if lacks_table(error):
                     raise (older_book if self.older else _lacking)(self.place) from error

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from typing import Any
+from weakref import WeakSet
 
 from sqlalchemy import Connection
 
@@ -26,6 +27,7 @@ class Reader:
 
     def __init__(self, connection: Connection) -> None:
         self._connection = connection
+        self._begun: WeakSet[Any] = WeakSet()
         # The first read fixes the snapshot on both engines.
         self._opened_at = _last(connection)
 
@@ -54,7 +56,7 @@ class Reader:
         self._settle()
         end = self.head()[0] if last is None else last
         where = "number BETWEEN ? AND ?"
-        for row in stream(self._connection, select_text("journal", where), (first, end)):
+        for row in self._stream(select_text("journal", where), (first, end)):
             yield Entry(*row)
 
     def rows(self, sql: str, params: Params = ()) -> Iterator[tuple[Any, ...]]:
@@ -64,7 +66,17 @@ class Reader:
         given as a mapping.
         """
         self._settle()
-        return stream(self._connection, sql, params)
+        return self._stream(sql, params)
+
+    def close(self) -> None:
+        """End what nobody read to its end, such as a list into a pipe that was closed."""
+        for one in list(self._begun):
+            one.close()
+
+    def _stream(self, sql: str, params: Params) -> Iterator[tuple[Any, ...]]:
+        begun = stream(self._connection, sql, params)
+        self._begun.add(begun)
+        return begun
 
     def number_at(self, recorded_at: str) -> int:
         """The last entry recorded at or before a moment, 0 where there is none.

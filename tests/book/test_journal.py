@@ -312,3 +312,18 @@ def test_book_needs_a_zone_and_a_fit_id(
 
 def test_utc_text_has_six_decimals(clock: Any) -> None:
     assert utc_text(clock().replace(microsecond=0)) == "2026-03-30T16:05:09.000000Z"
+
+
+def test_a_list_that_is_left_half_read_ends_with_its_reader(book: Book) -> None:
+    with book.writing() as writer:
+        writer.append(charge_like(), "2026-03-30T16:06:00.000000Z")
+    with book.reading() as reader:
+        rows, entries = reader.rows("SELECT number FROM journal"), reader.entries()
+        assert (next(rows), next(entries).number) == ((1,), 1)
+    # Ended before the connection was closed, so that nothing is left to end on a closed book.
+    assert (next(rows, None), next(entries, None)) == (None, None)
+
+
+def charge_like() -> Draft:
+    """Any second entry."""
+    return Draft("second", "test", "2026-03-30", (Setting("note", "a", "b"),))
