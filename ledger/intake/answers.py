@@ -24,7 +24,7 @@ from ledger.intake.named import NAMED
 from ledger.intake.plan import Plan
 from ledger.intake.questions import JOB, ROW, doubts
 from ledger.intake.reading import Reading
-from ledger.intake.row_marks import Marks, is_mark
+from ledger.intake.row_marks import Marks, is_mark, said_by, unnumbered
 from ledger.intake.sheets import Row, cell_text
 from ledger.refrigerants.spelling import alias_key
 
@@ -108,6 +108,7 @@ class Answers:
         self.told: dict[int, Told] = {}
         self._marks = Marks()
         self._mark_of: dict[int, str] = {}
+        self._said: set[str] | None = None
 
     def mark(self, index: int, plan: Plan, row: Row) -> str:
         """The mark of a row in question: the one that its answers file gave it, else its own."""
@@ -125,11 +126,36 @@ class Answers:
         answers = self.kept.get(self.mark(index, reading.plan, reading.row))
         return self.read(reading.row, answers) if answers else None
 
+    def before(self, index: int, reading: Reading) -> Reading | None:
+        """A row that asks nothing now, read with what was answered when it did; None for others.
+
+        A name that was answered on another row, or entered since, does not undo what was
+        decided about this one.
+        """
+        if not self.kept or reading.answers is not None:
+            return None
+        if self._said is None:
+            self._said = set(map(unnumbered, self.kept))
+        told = self.told.get(index)
+        mark = self._mark_of.get(index) or (told.mark if told else "")
+        if not mark:
+            said = said_by(reading.plan, reading.row)
+            if said not in self._said:
+                return None
+            mark = self._marks.next(said)
+        answers = self.kept.get(mark)
+        if not answers or (answers.keys() <= {JOB} and not (told and told.mark)):
+            return None
+        self.mark(index, reading.plan, reading.row)
+        return self.read(reading.row, answers)
+
     def read(self, row: Row, answers: Mapping[str, str]) -> Reading:
         """A row read with these answers in place of what stands in its cells."""
         reader = self.survey.reader_of(row)
         plan, cells, said = reader.plan, list(row.cells), dict[str, str]()
         known = fields_of(plan.map.records)
+        # A row that was mended as a whole is read as it was mended, and known again by that.
+        mended = all(column.field in answers for column in plan.columns)
         for field, text in answers.items():
             at = plan.places.get(field, -1)
             if field not in known:
@@ -137,7 +163,7 @@ class Answers:
             written = cell_text(cells[at]) if 0 <= at < len(cells) else ""
             if text == NEW:
                 self._let_begin(plan, row, field, written)
-            elif self.is_alias(plan, field, written, text):
+            elif not mended and self.is_alias(plan, field, written, text):
                 continue
             elif at < 0:
                 said |= {field: text} if text else {}

@@ -36,7 +36,8 @@ class Said(NamedTuple):
 class Revised:
     """The entries of earlier imports of a file that no row of it says any more."""
 
-    def __init__(self, entries: Iterable[Entry] = ()) -> None:
+    def __init__(self, entries: Iterable[Entry] = (), same_sheet: bool = True) -> None:
+        self._same_sheet = same_sheet
         self._left: dict[int, tuple[Entry, list[Said]]] = {}
         for entry in entries:
             content = entry.content()
@@ -54,7 +55,9 @@ class Revised:
         ours = list(_said(draft.facts, draft.occurred_on, draft.ticket))
         best, found = 1, 0
         for number, (_, said) in self._left.items():
-            alike = max((_alike(one, other) for one in ours for other in said), default=0)
+            alike = max(
+                (_alike(one, other, self._same_sheet) for one in ours for other in said), default=0
+            )
             if alike > best:
                 best, found = alike, number
         if not found:
@@ -75,7 +78,7 @@ class Revised:
 
     def note(self, file: str) -> str:
         """What to know about the entries that are left; empty where there are none."""
-        if not self._left:
+        if not self._left or not self._same_sheet:
             return ""
         numbers = sorted(self._left)
         shown = ", ".join(map(str, numbers[:_SHOWN])) + (" ..." if numbers[_SHOWN:] else "")
@@ -92,7 +95,7 @@ def revised(
     """What earlier runs of a file made of rows that are not among its rows now.
 
     `sheets` are those that are read now, `keys` those of their rows. A file that holds few of
-    its earlier rows is another one under the same name.
+    its earlier rows may be another one under the same name, and is asked about more seldom.
     """
     gone: list[Entry] = []
     there = 0
@@ -106,7 +109,7 @@ def revised(
             entry = reader.entry(number)
             if entry is not None and _of_sheets(entry, file, sheets) and _stands(reader, entry):
                 gone.append(entry)
-    return Revised(gone if there * _STILL_THERE >= there + len(gone) else ())
+    return Revised(gone, there * _STILL_THERE >= there + len(gone))
 
 
 def origin(file: str) -> str:
@@ -143,9 +146,16 @@ def _said(facts: Iterable[Fact], day: str, ticket: str) -> Iterator[Said]:
                     yield Said(fact.purpose, circuit, day, fact.mass.mass, ticket.casefold())
 
 
-def _alike(one: Said, other: Said) -> int:
-    """How many of circuit, day, pounds and ticket are the same; 0 where it is another work."""
+def _alike(one: Said, other: Said, same_sheet: bool) -> int:
+    """How many of circuit, day, pounds and ticket are the same; 0 where it is another work.
+
+    In what may be another sheet of the same name, such as next week's, the day or the ticket
+    has to be one of them, and the circuit too.
+    """
     if one.way != other.way:
         return 0
+    ticket = bool(one.ticket and one.ticket == other.ticket)
+    if not same_sheet and (one.circuit != other.circuit or not (one.day == other.day or ticket)):
+        return 0
     same = (one.circuit == other.circuit, one.day == other.day, one.mass == other.mass)
-    return sum(same) + bool(one.ticket and one.ticket == other.ticket)
+    return sum(same) + ticket

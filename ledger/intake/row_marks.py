@@ -1,6 +1,7 @@
 """The mark of a row: what its cells say, wherever the row stands, for answers to be found again.
 
-A mark is made only for a row that is in question, so that a clean row never pays for it.
+A mark is made only for a row that is in question, and where answers are kept already, so that a
+clean row of another book never pays for it.
 """
 
 from __future__ import annotations
@@ -39,6 +40,11 @@ def said_by(plan: Plan, row: Row) -> str:
     return f"r{sha256(said.encode('utf-8', 'surrogatepass')).hexdigest()[:_LENGTH]}"
 
 
+def unnumbered(mark: str) -> str:
+    """A mark without the number that tells identical rows apart."""
+    return mark.partition("-")[0]
+
+
 def is_mark(text: str) -> bool:
     """Whether a text has the form of a mark."""
     return _MARK.fullmatch(text) is not None
@@ -56,9 +62,14 @@ class Marks:
     def __init__(self) -> None:
         self._times: Counter[str] = Counter()
 
+    def next(self, said: str) -> str:
+        """The mark that the next row that says this will have."""
+        times = self._times[said] + 1
+        return said if times == 1 else f"{said}-{times}"
+
     def of(self, plan: Plan, row: Row) -> str:
         """The mark of a row that is met for the first time."""
         said = said_by(plan, row)
+        mark = self.next(said)
         self._times[said] += 1
-        times = self._times[said]
-        return said if times == 1 else f"{said}-{times}"
+        return mark

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import datetime
 from itertools import chain, islice
 from pathlib import Path
@@ -28,6 +28,7 @@ from ledger.intake.held_out import HeldOut
 from ledger.intake.jobs import Jobs, Verdict
 from ledger.intake.masters import draft_master, names_of
 from ledger.intake.named import names_in, stands_alone
+from ledger.intake.pending import Pending, Work
 from ledger.intake.questions import BOTH, INSTEAD, JOB, LEAVE, ROW, SAME, TAKE, doubts, field_about
 from ledger.intake.reading import Reading
 from ledger.intake.report import (
@@ -44,7 +45,7 @@ from ledger.intake.sheets import Row
 from ledger.intake.spool import Spool
 from ledger.intake.summary import summary_of
 from ledger.intake.survey import KINDS, Survey
-from ledger.intake.twice import instead_of, recorded_before
+from ledger.intake.twice import instead_of, question_told, recorded_before
 from ledger.intake.undo import again_under, import_runs
 
 BATCH_ROWS = 20_000
@@ -52,26 +53,6 @@ BATCH_ROWS = 20_000
 
 Progress = Callable[[int, int], None]
 T = TypeVar("T")
-
-
-@dataclass(slots=True)
-class _Pending:
-    """A row on its way, and why it could not be recorded yet where it waits for the others."""
-
-    index: int
-    key: str
-    problems: list[tuple[str, Problem]] = field(default_factory=list)
-    answered: bool = False
-
-
-@dataclass(slots=True)
-class _Work:
-    """What one unit of work shares: the recorder, its directory and its drafter."""
-
-    recorder: Recorder
-    directory: Directory
-    drafter: Drafter
-    today: str
 
 
 class Run:
@@ -98,7 +79,7 @@ class Run:
         self.revised = Revised()
         self._seen: set[str] = set()
         self._again: Counter[str] = Counter()
-        self._deferred: list[_Pending] = []
+        self._deferred: list[Pending] = []
         self._unread: list[tuple[int, Reading]] = []
         self._known: BookKnown | None = None
         self._head: tuple[int, str] = (0, "")
@@ -154,8 +135,8 @@ class Run:
             self._seen, self._again = set(), Counter()
             keys = set()
             for index, reading in self._readings(self.survey.movements):
-                found = self.answers.about(index, reading) if reading.problems else reading
-                if found is not None and not found.problems:
+                found = self._answered_now(index, reading)
+                if not found.problems:
                     keys.add(self._key(found))
             self._seen, self._again = seen, again
             sheets = {sheet for sheet, _, _ in self.report.sheets}
@@ -211,21 +192,25 @@ class Run:
             begin=self.answers.begin,
         )  # fmt: skip
 
-    def _fresh(self, indexes: list[int]) -> list[tuple[_Pending, Reading]]:
+    def _fresh(self, indexes: list[int]) -> list[tuple[Pending, Reading]]:
         """Rows read for the first time, each with its key; those that cannot be read are out."""
         ready = []
         for index, reading in self._readings(indexes):
+            reading = self._answered_now(index, reading)
+            if reading.answers is not None and self._leaves(index, reading):
+                continue
             if reading.problems:
-                answered = self.answers.about(index, reading)
-                if answered is not None:
-                    reading = answered
-                if self._leaves(index, reading):
-                    continue
-                if reading.problems:
-                    self._unread.append((index, reading))
-                    continue
-            ready.append((_Pending(index, self._key(reading)), reading))
+                self._unread.append((index, reading))
+                continue
+            ready.append((Pending(index, self._key(reading)), reading))
         return ready
+
+    def _answered_now(self, index: int, reading: Reading) -> Reading:
+        """A row as it is read with what was answered about it, where anything was."""
+        answers = self.answers
+        if reading.problems:
+            return answers.about(index, reading) or reading
+        return answers.before(index, reading) or reading
 
     def _key(self, reading: Reading) -> str:
         """The key of a row that is met for the first time: its content, and which of them it is."""
@@ -247,7 +232,7 @@ class Run:
         self.report.left_out()
         return True
 
-    def _read_again(self, waiting: list[_Pending]) -> list[tuple[_Pending, Reading]]:
+    def _read_again(self, waiting: list[Pending]) -> list[tuple[Pending, Reading]]:
         readings = self._readings([one.index for one in waiting])
         return [
             (one, (self.answers.about(one.index, reading) or reading) if one.answered else reading)
@@ -264,7 +249,7 @@ class Run:
             yield index, reading
 
     def _batch(
-        self, recorder: Recorder, ready: list[tuple[_Pending, Reading]], final: bool = False
+        self, recorder: Recorder, ready: list[tuple[Pending, Reading]], final: bool = False
     ) -> None:
         """Record the rows that are not in the book yet."""
         fresh = self._not_present(recorder, ready)
@@ -287,14 +272,14 @@ class Run:
             self._one(work, one, reading, drafted or self._draft(work, one, reading), final)
         recorder.append_held()
 
-    def _work(self, recorder: Recorder) -> _Work:
+    def _work(self, recorder: Recorder) -> Work:
         directory = Directory(recorder)
         drafter = Drafter(directory, self.strict, self.provisional)
-        return _Work(recorder, directory, drafter, recorder.known.today(self.book.zone))
+        return Work(recorder, directory, drafter, recorder.known.today(self.book.zone))
 
     def _not_present(
-        self, recorder: Recorder, ready: list[tuple[_Pending, Reading]]
-    ) -> list[tuple[_Pending, Reading]]:
+        self, recorder: Recorder, ready: list[tuple[Pending, Reading]]
+    ) -> list[tuple[Pending, Reading]]:
         """The rows that are not in the book under their keys; the others are counted."""
         present = recorder.writer.keys_present([one.key for one, _ in ready])
         if not present:
@@ -315,7 +300,7 @@ class Run:
         self.outcomes.note(index, ALREADY, entry)
         self.report.repeated(row.sheet, row.number, entry)
 
-    def _draft(self, work: _Work, one: _Pending, reading: Reading) -> Drafted:
+    def _draft(self, work: Work, one: Pending, reading: Reading) -> Drafted:
         if reading.plan.map.records == MOVEMENTS:
             return work.drafter.draft(reading, one.key)
         return draft_master(work.directory, reading, one.key, work.today, self.survey.lettered)
@@ -333,7 +318,7 @@ class Run:
         known.read_ahead_all(names)
 
     def _one(
-        self, work: _Work, one: _Pending, reading: Reading, drafted: Drafted, final: bool
+        self, work: Work, one: Pending, reading: Reading, drafted: Drafted, final: bool
     ) -> None:
         """Record one draft, put it off, or hold it out."""
         row = reading.row
@@ -348,6 +333,7 @@ class Run:
             self._twin(work, one, reading, draft)
             or self._mended(work, reading, drafted)
             or self._alike(work, reading, drafted)
+            or self._asked_about(work, one, reading, draft)
         )
         if twin is not None:
             if twin.problem is not None:
@@ -367,12 +353,12 @@ class Run:
         found = [(_about(reading, problem), problem) for problem in outcome.problems]
         if not final and self._may_wait(outcome.problems):
             answered = reading.answers is not None
-            self._deferred.append(_Pending(one.index, one.key, found, answered))
+            self._deferred.append(Pending(one.index, one.key, found, answered))
         else:
             self._hold(work, one, reading, found, final)
 
     def _recorded(
-        self, work: _Work, index: int, row: Row, outcome: Outcome, flags: list[Problem]
+        self, work: Work, index: int, row: Row, outcome: Outcome, flags: list[Problem]
     ) -> None:
         work.directory.recorded(outcome.draft.facts)
         self.jobs.recorded(outcome.draft.key, outcome.number)
@@ -381,13 +367,13 @@ class Run:
         self.report.entered(row.sheet, row.number, outcome.number, flags)
         self.report.begun += [(thing.kind, thing.name) for thing in outcome.begun]
 
-    def _twin(self, work: _Work, one: _Pending, reading: Reading, draft: Draft) -> Verdict | None:
+    def _twin(self, work: Work, one: Pending, reading: Reading, draft: Draft) -> Verdict | None:
         """What is to become of a row that was recorded and changed in its answers file since."""
         told = self.answers.told.get(one.index)
         asked = recorded_before(work.recorder, told) if told is not None else None
         return self._answered(work, reading, draft, asked) if asked is not None else None
 
-    def _mended(self, work: _Work, reading: Reading, drafted: Drafted) -> Verdict | None:
+    def _mended(self, work: Work, reading: Reading, drafted: Drafted) -> Verdict | None:
         """What is to become of a row that may be one recorded before and mended in its sheet."""
         if not self.revised or drafted.draft is None:
             return None
@@ -400,7 +386,20 @@ class Run:
             self.revised.settled(asked.entry)
         return verdict
 
-    def _answered(self, work: _Work, reading: Reading, draft: Draft, asked: Problem) -> Verdict:
+    def _asked_about(
+        self, work: Work, one: Pending, reading: Reading, draft: Draft
+    ) -> Verdict | None:
+        """What is to become of a row whose answer is about an entry that only its question names.
+
+        So it is where the copy with the answers was given another name.
+        """
+        if not reading.answers or reading.answers.get(JOB) not in (SAME, INSTEAD):
+            return None
+        told = self.answers.told.get(one.index)
+        asked = question_told(work.recorder, told) if told is not None else None
+        return self._answered(work, reading, draft, asked) if asked is not None else None
+
+    def _answered(self, work: Work, reading: Reading, draft: Draft, asked: Problem) -> Verdict:
         answer = (reading.answers or {}).get(JOB, "")
         if answer == INSTEAD:
             return Verdict(asked.entry, draft=instead_of(work.recorder, asked.entry, draft))
@@ -408,7 +407,7 @@ class Run:
             return Verdict(asked.entry, draft=draft)
         return Verdict(asked.entry, None if answer == SAME else asked)
 
-    def _alike(self, work: _Work, reading: Reading, drafted: Drafted) -> Verdict | None:
+    def _alike(self, work: Work, reading: Reading, drafted: Drafted) -> Verdict | None:
         """What is to become of a row that may be a second record of a job that the book has."""
         if reading.plan.map.records != MOVEMENTS or drafted.draft is None:
             return None
@@ -424,7 +423,7 @@ class Run:
         return self.jobs.look(work.recorder, drafted.resolved.draft, site, answer)
 
     def _hold(
-        self, work: _Work, one: _Pending, reading: Reading, problems: list[tuple[str, Problem]],
+        self, work: Work, one: Pending, reading: Reading, problems: list[tuple[str, Problem]],
         final: bool,
     ) -> None:  # fmt: skip
         """Settle a row by what was answered about it, or hold it out."""

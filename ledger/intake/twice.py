@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from ledger.book.record import Recorder
@@ -13,6 +14,7 @@ from ledger.intake.questions import JOB_CHOICES
 from ledger.intake.report import ALREADY, DUPLICATE, FLAGGED, RECORDED
 
 _WENT_IN = (RECORDED, FLAGGED, ALREADY, DUPLICATE)
+_ENTRY = re.compile(r"\bentry ([0-9]{1,12})\b", re.IGNORECASE)
 _CHANGED = "The row was recorded as entry {} and has been changed since."
 
 
@@ -30,6 +32,16 @@ def recorded_before(recorder: Recorder, told: Told) -> Problem | None:
         " to record it beside, same to leave it.",
         choices=JOB_CHOICES, entry=told.entry,
     )  # fmt: skip
+
+
+def question_told(recorder: Recorder, told: Told) -> Problem | None:
+    """The question that an answers file asked about a row and an entry that stands."""
+    found = _ENTRY.search(told.question)
+    number = int(found[1]) if found else 0
+    recorder.append_held()
+    if not 0 < number <= recorder.writer.head()[0] or not standing_lines(recorder, number):
+        return None
+    return Problem("same-job", told.question, "", choices=JOB_CHOICES, entry=number)
 
 
 def standing_lines(recorder: Recorder, number: int) -> tuple[int, ...]:

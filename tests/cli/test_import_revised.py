@@ -101,3 +101,28 @@ def test_another_sheet_of_the_same_name_is_another_sheet(imported: Shop) -> None
     said = imported.ok("tarebook import jobs.csv")
     assert said[0].startswith("jobs.csv: 1 row recorded")
     assert not any("no longer" in line for line in said)
+
+
+def test_instead_holds_where_the_copy_was_given_another_name(imported: Shop) -> None:
+    sheet(imported, *ROWS[:3], "2026-03-20,RACK-A,R-448A,3.0,448-1,Dana Field,T-4")
+    imported.run("tarebook import jobs.csv")
+    answer(imported, "jobs.answers.csv", "instead")
+    (imported.folder / "jobs.answers.csv").rename(imported.folder / "from Pat.csv")
+    imported.ok("tarebook import 'from Pat.csv'")
+    assert added(imported)["RACK-A"] == "15.00"
+
+
+def test_a_sheet_of_which_most_was_mended_is_asked_about_row_by_row(imported: Shop) -> None:
+    sheet(
+        imported, ROWS[0].replace("2.5", "2.7"), ROWS[1].replace("1.5", "1.7"),
+        ROWS[2].replace(",12,", ",13,"), ROWS[3],
+    )  # fmt: skip
+    said = imported.run("tarebook import jobs.csv").out
+    assert said.startswith("jobs.csv: 0 rows recorded, 1 already recorded, 3 questions")
+
+
+def test_one_line_mended_is_asked_about(shop: Shop) -> None:
+    sheet(shop, ROWS[3])
+    shop.ok("tarebook import jobs.csv")
+    sheet(shop, ROWS[3].replace(",30,", ",3.0,"))
+    assert "1 question" in shop.run("tarebook import jobs.csv").out
