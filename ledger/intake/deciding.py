@@ -25,9 +25,7 @@ def decide(reading: Reading) -> None:
     amount = values.get("amount")
     by_others = reading.action == "added by others"
     if not by_others and (amount is UNKNOWN_AMOUNT or reading.estimated):
-        problem = Problem("quantity-unclear", "The amount is unknown or marked as not exact.",
-                          "Write the amount, or weights before and after.")  # fmt: skip
-        reading.problems.append(("amount", problem))
+        reading.problems.append(_not_exact(reading))
     wanted = action.known
     if reading.problems:
         reading.problems = [
@@ -38,6 +36,18 @@ def decide(reading: Reading) -> None:
         problem = Problem("field-missing", "The row has no day.", "Give the day the work was done.")
         reading.problems.append(("date", problem))
     reading.content = _content(reading, wanted)
+
+
+def _not_exact(reading: Reading) -> tuple[str, Problem]:
+    """The question about an amount that nobody weighed, under the column it stands in."""
+    way_out = "Write the amount, or weights before and after."
+    values, name = reading.values, reading.estimated
+    if not name:
+        return "amount", Problem("quantity-unclear", "The amount is not known.", way_out)
+    found = values.get(name, values.get("amount"))
+    choices = (found.written,) if isinstance(found, Quantity) else ()
+    return name, Problem("quantity-unclear", "The amount is marked as not exact.", way_out,
+                         choices=choices)  # fmt: skip
 
 
 def _said(value: object) -> str:

@@ -473,7 +473,7 @@ def _by_others(drafter: Drafter, reading: Reading) -> list[Fact]:
         party = SOMEBODY
         if drafter.known.master("party", party) is None:
             before.append(_begun("party", party, {"role": "contractor"}))
-    facts = added_by_others(split_holder(circuit)[1], party, name, net, reading.estimated)
+    facts = added_by_others(split_holder(circuit)[1], party, name, net, bool(reading.estimated))
     return [*before, *facts]
 
 

@@ -28,9 +28,9 @@ class Reading:
     `action` is the movement (a key of ACTIONS) or the kind of masters; `day` the ISO day.
     `content` is the SHA-256 of what makes the row this row; the key of its entry is made of
     it and of how often the file has had it before. `tried` marks a recovery of nothing that
-    is explained in words ("0 - flat"). `answers` is what a person answered about the row, by
-    field, where the row was read with it; `doubt` the refrigerant as written where its writer
-    did not know it.
+    is explained in words ("0 - flat"), `estimated` names the field of an amount that its writer
+    marked as not exact. `answers` is what a person answered about the row, by field, where the
+    row was read with it; `doubt` the refrigerant as written where its writer did not know it.
     """
 
     row: Row
@@ -42,7 +42,7 @@ class Reading:
     values: dict[str, Any] = field(default_factory=dict)
     content: str = ""
     problems: list[tuple[str, Problem]] = field(default_factory=list)
-    estimated: bool = False
+    estimated: str = ""
     tried: bool = False
     answers: Mapping[str, str] | None = None
     doubt: str = ""

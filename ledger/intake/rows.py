@@ -224,7 +224,7 @@ class Fields:
         if type(found) is Quantity and type(cell) is str and len(self._masses) < _KEPT:
             self._masses[cell, unit] = found
         if isinstance(found, Problem) and type(said) is str:
-            found = _in_words(reading, said, unit) or found
+            found = _in_words(reading, name, said, unit) or found
         if isinstance(found, Problem):
             reading.problems.append((name, found))
         else:
@@ -326,7 +326,7 @@ def _in_doubt(text: str) -> bool:
     return several or ("?" in text and bool(_NUMBERED.search(text))) or text.casefold() == UNKNOWN
 
 
-def _in_words(reading: Reading, text: str, unit: str) -> Quantity | None:
+def _in_words(reading: Reading, name: str, text: str, unit: str) -> Quantity | None:
     """Amounts that are plain to a reader although they are more than a number.
 
     "0 - flat" is nothing, with the reason, which goes to the note; "unknown" and "about 5" are
@@ -341,6 +341,6 @@ def _in_words(reading: Reading, text: str, unit: str) -> Quantity | None:
     if (match := _ESTIMATE.fullmatch(text)) is not None:
         found = read_mass((match[1] or match[2]).strip(), unit)
         if isinstance(found, Quantity):
-            reading.estimated = True
+            reading.estimated = name
             return found
     return None

@@ -434,3 +434,19 @@ def test_a_tank_named_by_another_word_is_the_one_asked_about(shop: Shop) -> None
     report = shop.take(out)
     assert report.counts == {"recorded": 1}, held(report)
     assert shop.moves()[0][2] == "cylinder:RC-1"
+
+
+@pytest.mark.parametrize("answer", ["2 lb", "amount: 2 lb", "added: 2", "yes"])
+def test_an_amount_marked_as_not_exact_is_asked_for_under_its_own_column(
+    shop: Shop, answer: str
+) -> None:
+    out = shop.folder / "jobs.answers.csv"
+    report = shop.take(shop.csv(f"{JOBS}\n3/1/26,RTU-1,,about 2,,410-1,,TB"), answers=out)
+    assert report.counts == {"question": 1}
+    assert beside(out, 2)["question"] == (
+        "added (D2): The amount is marked as not exact. Answer 2 lb."
+    )
+    fill(out, 2, answer)
+    report = shop.take(out)
+    assert report.counts == {"recorded": 1}, held(report)
+    assert shop.moves()[-1][-1] == "2 lb"
