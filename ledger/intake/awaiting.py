@@ -1,6 +1,7 @@
-"""Keeps out what lacks refrigerant only because a row that may have brought it waits for an answer.
+"""Keeps out what history would record over a refusal, where a person can say what is right.
 
-Recorded at once, such a row would post a difference that the answer then makes wrong.
+What lacks refrigerant only because a row that may have brought it waits for an answer would post
+a difference that the answer then makes wrong; more than a circuit holds is mostly a slip.
 """
 
 from __future__ import annotations
@@ -18,6 +19,8 @@ from ledger.intake.reading import Reading
 
 SHORT = "cylinder-short"
 _BRINGS = ("recover", "receive", "transfer", "opening", VISIT)
+_TOO_MUCH = "above-full-charge"
+_MEND = "Mend the amount or the unit in the row; take records it as it stands."
 _INTO = ("to cylinder", "cylinder")
 
 
@@ -50,21 +53,29 @@ class Awaited:
         else:
             self._cylinders.add(folded(master.name))
 
-    def asked(self, problems: list[Problem], taken: set[str]) -> list[Problem]:
-        """The problems of a row with its lack as a question, where an open row may end it.
+    def asked(self, problems: list[Problem], draft: Draft, final: bool) -> list[Problem]:
+        """The problems of a row with what a person has to settle as questions; else none.
 
-        `taken` are the cylinders that the row takes from.
+        More than a circuit holds is asked about wherever it stands. In the end (`final`) so is
+        what a cylinder lacks that an open row may have brought.
         """
-        if not (self._somewhere or self._cylinders & {folded(one) for one in taken}):
-            return problems
-        return [
-            replace(
-                one,
-                sentence=f"{one.sentence} A row that may have filled it waits for an answer.",
-                remedy="Answer that row first; take records this one all the same.",
-                choices=(TAKE, LEAVE),
-            )
-            if one.code == SHORT
-            else one
-            for one in problems
-        ]
+        taken = {folded(one) for one in taken_from(draft)}
+        waits = final and (self._somewhere or bool(self._cylinders & taken))
+        asked, others = [], []
+        for one in problems:
+            if one.code == _TOO_MUCH:
+                asked.append(replace(one, remedy=_MEND, choices=(TAKE, LEAVE)))
+            elif waits and one.code == SHORT:
+                asked.append(
+                    replace(
+                        one,
+                        sentence=f"{one.sentence} A row that may have filled it waits for an"
+                        " answer.",
+                        remedy="Answer that row first; take records this one all the same.",
+                        choices=(TAKE, LEAVE),
+                    )
+                )
+            else:
+                others.append(one)
+        # What else history is recorded over is flagged once this is settled.
+        return asked if all(one.kind.because for one in others) else []

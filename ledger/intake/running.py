@@ -19,7 +19,7 @@ from ledger.facts.problems import Problem
 from ledger.facts.resolve import Resolved
 from ledger.intake.answers import Answers
 from ledger.intake.asking import names_asked
-from ledger.intake.awaiting import SHORT, Awaited, taken_from
+from ledger.intake.awaiting import SHORT, Awaited
 from ledger.intake.directory import Directory
 from ledger.intake.drafts import Drafted, Drafter
 from ledger.intake.headers import MOVEMENTS
@@ -447,19 +447,15 @@ class Run:
         self, recorder: Recorder, draft: Draft, resolved: Resolved | None, final: bool, take: bool
     ) -> Outcome:
         """Record a draft; history goes in over refusals that can really have happened."""
-        if final and self.awaited and not take:
-            recorder.because = ""
-            outcome = recorder.record(draft, False, resolved)
-            short = [one for one in outcome.problems if one.code == SHORT]
-            asked = self.awaited.asked(outcome.problems, taken_from(draft)) if short else []
-            if asked != outcome.problems:
-                outcome.problems = asked
-                return outcome
-        recorder.because = self.because if final else ""
+        recorder.because = ""
         outcome = recorder.record(draft, False, resolved)
-        if self.because and not final and outcome.problems and all(
-            problem.kind.because and problem.code != SHORT for problem in outcome.problems
-        ):  # fmt: skip
+        found = outcome.problems
+        if not found or not self.because:
+            return outcome
+        asked = [] if take else self.awaited.asked(found, draft, final)
+        if asked:
+            outcome.problems = asked
+        elif all(one.kind.because and (final or one.code != SHORT) for one in found):
             recorder.because = self.because
             outcome = recorder.record(draft, False, resolved)
         return outcome

@@ -52,3 +52,13 @@ def test_what_no_open_row_can_have_filled_goes_in_with_its_difference(shop: Shop
     assert said.startswith(
         "jobs.csv: 2 rows recorded, 1 of them flagged, 0 already recorded, 1 question"
     )
+
+
+def test_more_than_a_circuit_holds_is_asked_about(shop: Shop) -> None:
+    lost_point = JOBS.splitlines()[0] + "\n2026-02-10,RTU-1,charge,R-410A,35,410-1,Dana Field,T-2\n"
+    (shop.folder / "jobs.csv").write_text(lost_point)
+    said = shop.run("tarebook import jobs.csv").out
+    assert said.startswith("jobs.csv: 0 rows recorded, 0 already recorded, 1 question")
+    assert "35 lb is more than 125 % of the full charge of RTU-1 (24.00 lb)." in said
+    answer(shop, "jobs.answers.csv", "take")
+    assert "1 row recorded, 1 of them flagged" in shop.run("tarebook import jobs.answers.csv").out

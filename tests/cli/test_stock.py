@@ -237,7 +237,8 @@ def test_a_release_names_its_cause_and_one_side(shop: Shop) -> None:
 def test_over_filling_is_stopped_and_can_be_told(shop: Shop) -> None:
     said = shop.no(f"tarebook recover RACK-A 70 --to RC-01 -r R-410A {DANA}")
     assert "[over-capacity]" in said and "over-filled cylinders burst" in said
-    said = "\n".join(shop.ok(f"tarebook recover RTU-1 50 --to RC-01 {DANA}"))
+    shop.ok(f"tarebook recover RTU-1 28 --to RC-01 {DANA} --on 2026-05-04")
+    said = "\n".join(shop.ok(f"tarebook recover RTU-1 22 --to RC-01 {DANA}"))
     assert "38.1 lb net (it holds 11.9 lb more)" in said
 
 
