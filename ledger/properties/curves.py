@@ -27,9 +27,8 @@ class Curve:
         self.last = start + step * (len(values) - 1)
         self.low, self.high = self.values[0], self.values[-1]
         self._per_step = 1 / step
-        inner = [_cubic(self.values, node) for node in range(1, len(values) - 2)]
-        # The first and the last stretch lean on the cubic beside them, counted from its node.
-        self._cubics = [_moved(inner[0], -1), *inner, _moved(inner[-1], 1)]
+        # Made as they are asked for: a question of one point needs two or three of them.
+        self._cubics: list[Cubic | None] = [None] * (len(values) - 1)
 
     def at(self, x: float) -> float:
         """The value at `x`, by the cubic through the two nodes before and the two after it."""
@@ -38,8 +37,18 @@ class Curve:
         if node >= len(self._cubics):
             node = len(self._cubics) - 1
         u -= node
-        a, b, c, d = self._cubics[node]
+        a, b, c, d = self._cubics[node] or self._made(node)
         return ((d * u + c) * u + b) * u + a
+
+    def _made(self, node: int) -> Cubic:
+        """The cubic of the stretch that begins at a node, kept from then on.
+
+        The first and the last stretch lean on the cubic beside them, counted from its node.
+        """
+        inside = min(max(node, 1), len(self._cubics) - 2)
+        made = _cubic(self.values, inside)
+        found = self._cubics[node] = made if node == inside else _moved(made, node - inside)
+        return found
 
     def inverse(self, y: float) -> float:
         """The `x` at which a rising curve has the value `y`: the same cubic, solved by Newton.
@@ -51,7 +60,7 @@ class Curve:
         node = bisect_right(values, y) - 1
         if node >= len(self._cubics):
             node = len(self._cubics) - 1
-        a, b, c, d = self._cubics[node]
+        a, b, c, d = self._cubics[node] or self._made(node)
         a -= y
         u = (y - values[node]) / (values[node + 1] - values[node])
         u -= (((d * u + c) * u + b) * u + a) / ((3 * d * u + 2 * c) * u + b)
