@@ -171,7 +171,7 @@ def told(report: ImportReport) -> Iterator[str]:
     if report.answered:
         yield f"{counted(report.answered, 'new answer')} kept in the book."
     for sheet, records, rows in report.sheets:
-        yield f"  {sheet or report.file}: {rows} rows of {records}"
+        yield f"  {sheet or report.file}: {counted(rows, 'row')} of {records}"
     for why, count in sorted(report.skipped.items()):
         if count:
             yield f"  skipped {count}: {why}"

@@ -27,7 +27,13 @@ def names_asked(directory: Directory, reading: Reading) -> Iterator[tuple[str, P
     resolver = directory.recorder.resolver()
     for name, value in reading.values.items():
         kind = NAMED.get(name) if name != "site" else ""
-        if kind and name in wanted and not _initials(directory, kind, value):
+        if kind and name in wanted:
+            if kind == "person" and directory.known.master("person", value) is None:
+                whose = directory.whose(value)
+                if isinstance(whose, Problem):
+                    yield name, whose
+                    continue
+                value = whose
             if kind == "place":
                 resolver.place(value)
             else:
@@ -36,10 +42,3 @@ def names_asked(directory: Directory, reading: Reading) -> Iterator[tuple[str, P
         resolver.name("circuit", circuit)
     for problem in resolver.problems:
         yield field_about(reading, problem), problem
-
-
-def _initials(directory: Directory, kind: str, value: str) -> bool:
-    """Whether a name is that of one person by their initials, of which only sheets make use."""
-    if kind != "person" or directory.known.master("person", value) is not None:
-        return False
-    return len(directory.people_by_initials(value)) == 1

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from ledger.facts.facts import Described, Fact
 from ledger.facts.masters import folded
+from ledger.facts.problems import Problem
 
 if TYPE_CHECKING:
     from ledger.book.record import Recorder
@@ -48,6 +49,18 @@ class Directory:
                 if person is not None and person.text("initials"):
                     self._initials[_letters(person.text("initials"))].append(person.name)
         return sorted(set(self._initials.get(_letters(initials), ())))
+
+    def whose(self, initials: str) -> str | Problem:
+        """The one person with these initials; as they are where nobody has them, else who has."""
+        found = self.people_by_initials(initials)
+        if len(found) < 2:
+            return found[0] if found else initials
+        many = "Two" if len(found) == 2 else f"{len(found)}"
+        named = f"{', '.join(found[:-1])} and {found[-1]}"
+        return Problem(
+            "unknown-id", f'{many} people have the initials "{initials}": {named}.',
+            "Write the name of the one who did it.", choices=tuple(found),
+        )  # fmt: skip
 
     def recorded(self, facts: Iterable[Fact]) -> None:
         """Forget an index that new facts may have changed."""

@@ -84,8 +84,8 @@ class Drafter:
         action, said = ACTIONS[reading.action], reading.values.get
         try:
             facts = _FACTS[reading.action](self, reading)
-            person = self._person(said("technician", ""))
-            supervisor = self._person(said("supervised by", ""))
+            person = self._person(reading, "technician")
+            supervisor = self._person(reading, "supervised by")
         except Stop as stop:
             return Drafted(problems=[(stop.name, stop.problem)])
         if not person and reading.action in ("charge", "recover", VISIT):
@@ -112,12 +112,15 @@ class Drafter:
             raise Stop(name, Problem("field-missing", sentence, remedy))
         self.flag(sentence, remedy)
 
-    def _person(self, name: str) -> str:
+    def _person(self, reading: Reading, field: str) -> str:
         """A person as the book names them; recorded initials stand for their one owner."""
+        name = reading.text(field)
         if not name or self.known.master("person", name) is not None:
             return name
-        found = self.directory.people_by_initials(name)
-        return found[0] if len(found) == 1 else name
+        found = self.directory.whose(name)
+        if isinstance(found, Problem):
+            raise Stop(field, found)
+        return found
 
     # -- what moved ----------------------------------------------------------------------
 

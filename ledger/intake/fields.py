@@ -21,6 +21,7 @@ from ledger.refrigerants.spelling import recognise
 
 _RANGE = re.compile(r"^\s*(.+?)\s*(?:\bto\b|\.\.|–|—)\s*(.+?)\s*$")
 _CARD = re.compile(r"^\s*(universal|apprentice|none|i{1,3}(?:\s*\+\s*i{1,3})*)\b\s*(.*)$", re.I)
+_NO_GUESS = "Nothing was guessed."
 _METHOD_WORDS = {
     "maker": "maker",
     "nameplate": "maker",
@@ -67,7 +68,8 @@ def read_mass(text: str | float, unit: str | None = "lb") -> Quantity | Problem:
     """A weight as people write it, or the question with its readings."""
     found = parse_quantity(text, unit)
     if isinstance(found, Unclear):
-        way_out = "Nothing was guessed." if found.readings else "Write it as 4.8 lb or 4 lb 8 oz."
+        like = "Write it like 4.8 lb or 4 lb 8 oz, with its own figures."
+        way_out = _NO_GUESS if found.readings else like
         return Problem("quantity-unclear", found.sentence(), way_out, choices=typed(found.readings))
     return found
 
@@ -76,10 +78,8 @@ def read_day(text: object, order: str = "mdy", year: int | None = None) -> str |
     """A day as people write it, as an ISO date, or the question."""
     found = parse_day(text, order, year)
     if isinstance(found, Unclear):
-        return Problem(
-            "date-unclear", found.sentence(), "Write it as 2026-03-30.",
-            choices=typed(found.readings),
-        )  # fmt: skip
+        way_out = _NO_GUESS if found.readings else "Write the day like 2026-03-30."
+        return Problem("date-unclear", found.sentence(), way_out, choices=typed(found.readings))
     return found.isoformat()
 
 

@@ -9,7 +9,7 @@ from ledger.intake.plain_rows import KEPT_LEFT, NOTES, TOTALS
 from ledger.intake.reading import Reading
 from ledger.intake.sheet_rows import NOT_READ
 from ledger.intake.sheets import Seen, cell_text, column_letter
-from ledger.intake.tables import Looked, columns_said
+from ledger.intake.tables import Looked, columns_said, is_summary
 
 _LISTED = 12
 """Rows named one by one in a sentence."""
@@ -41,10 +41,15 @@ def told(looked: Looked) -> Iterator[str]:
     if looked.plan is None and looked.proposal is not None and (unread := looked.skipped[NOT_READ]):
         named = ", ".join(one.header for one in looked.proposal.seen[:8])
         row = looked.header_row
-        yield (
-            f"the table with headings in row {row} ({named}) names neither a day nor a unit,"
-            f" site or cylinder; its {unread} rows were left out."
-        )
+        its = f"its {unread} {'row was' if unread == 1 else 'rows were'} left out"
+        if is_summary(looked):
+            yield (
+                f"the table with headings in row {row} ({named}) names neither a day nor a unit,"
+                f" site or cylinder; {its}."
+            )
+        else:
+            asked = " ".join(looked.proposal.questions)
+            yield f"the table with headings in row {row} ({named}) waits, {its}: {asked}"
 
 
 def seen_beside(seen: Seen) -> Iterator[str]:
@@ -61,9 +66,9 @@ def counted(looked: Looked, seen: Seen) -> Iterator[str]:
         yield f'{title.where}: "{title.text}"'
     if looked.last >= 0:
         yield f"it stands beside others, in {columns_said(looked)}"
-    yield f"{looked.rows} rows to take in"
+    yield f"{looked.rows} row{'' if looked.rows == 1 else 's'} to take in"
     if seen.merged and not looked.table:
-        yield f"{seen.merged} merged cells on the sheet"
+        yield f"{seen.merged} merged cell{'' if seen.merged == 1 else 's'} on the sheet"
     for why, count in sorted(looked.skipped.items()):
         if count > 0:
             yield f"{count} left out: {why}"

@@ -69,6 +69,11 @@ _slashed = re.compile(rf"({_INT})/({_INT}) ?({_UNIT})?").fullmatch
 
 _UNIT_OF_INITIAL = {"l": "lb", "p": "lb", "#": "lb", "o": "oz", "k": "kg", "g": "g"}
 
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_DAY_IN_WORDS = re.compile(
+    rf"(?:(?P<before>[0-9]{{1,2}})[-/. ])?(?P<month>{'|'.join(_MONTHS)})[a-z]{{0,6}}\.?"
+    r"(?(before)|[-/. ](?P<after>[0-9]{1,2}))"
+)
 _WAYS = "ways"
 _NO_FRACTION = "is not in halves, quarters, eighths or sixteenths; write a decimal"
 _AFTER = "has words after the amount"
@@ -255,6 +260,8 @@ def _question(text: str, default_unit: str | None) -> Unclear:
     strange = foreign(text)
     if strange is not None:
         return Unclear(text, strange)
+    if (day := _day_of_month(text)) is not None:
+        return _mistaken(text, *day)
     figures = letters_to_figures(text)
     if figures != text and (readings := _readings([figures], default_unit)):
         return Unclear(text, "has a letter where a figure belongs", readings)
@@ -369,6 +376,14 @@ def _number_text(value: float | Decimal) -> str | Unclear:
     if not value.is_finite():
         return Unclear(Decimal.__str__(value)[:MAX_TEXT], "is not a number")
     return format(value, "f") if -30 < value.adjusted() < 30 else Decimal.__str__(value)
+
+
+def _day_of_month(text: str) -> tuple[int, int] | None:
+    """The month and the day of "8-apr", as which a spreadsheet saves 4-8; None for other words."""
+    match = _DAY_IN_WORDS.fullmatch(text)
+    if match is None:
+        return None
+    return _MONTHS.index(match["month"][:3]) + 1, int(match["before"] or match["after"])
 
 
 def _mistaken(value: object, first: int, second: int) -> Unclear:

@@ -14,6 +14,7 @@ from ledger.facts.masters import folded
 from ledger.facts.nearby import squeezed
 from ledger.facts.problems import Problem
 from ledger.facts.resolve import NEW
+from ledger.intake.doubts import ALONE, DOUBTS, UNTAKEABLE
 from ledger.intake.places import fields_for
 from ledger.intake.reading import Reading
 
@@ -43,11 +44,6 @@ _ASKED_LINE = re.compile(r"([a-z][a-z ]*?)(?: \([A-Z]*[0-9]+\))?: ")
 _PARTS = re.compile(r"[;\n]")
 _NAMED_PART = re.compile(r"\s*([^:=]{1,60}?)\s*[:=]\s*(.*)", re.DOTALL)
 _CIRCUIT = re.compile(r"\b(?:circuit|circ|ckt|cct)\b\.?", re.IGNORECASE)
-_DOUBTS = {
-    "hidden": "Row {} is hidden in the sheet.",
-    "struck": "Row {} is struck through in the sheet.",
-    "sum": "Row {} holds a formula that adds up other rows.",
-}
 _MOST_OFFERED = 12
 
 
@@ -61,9 +57,12 @@ def doubts(reading: Reading) -> Iterator[tuple[str, Problem]]:
     if reading.answers and reading.answers.get(ROW) == TAKE:
         return
     for mark in reading.row.marks:
-        sentence = _DOUBTS.get(mark, f"Row {{}} is marked as {mark}.").format(reading.row.number)
-        yield ROW, Problem("row-doubtful", sentence, "Answer take or leave.",
-                           choices=(TAKE, LEAVE))  # fmt: skip
+        if mark == ALONE and reading.answers and reading.day:
+            continue
+        sentence = f"Row {reading.row.number} {DOUBTS[mark]}."
+        choices = (LEAVE,) if mark in UNTAKEABLE else (TAKE, LEAVE)
+        remedy = f"Answer {' or '.join(choices)}."
+        yield ROW, Problem("row-doubtful", sentence, remedy, choices=choices)
 
 
 def field_about(reading: Reading, problem: Problem) -> str:
@@ -87,7 +86,7 @@ def asked_line(field: str, cell: str, problem: Problem) -> str:
     name = field or ROW
     end = problem.remedy
     if problem.choices:
-        other = ", or its name in the book" if problem.code == "unknown-id" else ""
+        other = ", or its name in the book" if NEW in problem.choices else ""
         end = f"Answer {_either(problem.choices)}{other}."
     return f"{name} ({cell}): {problem.sentence} {end}"
 

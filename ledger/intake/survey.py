@@ -272,7 +272,8 @@ def _comments(file: SheetFile) -> list[str]:
     count = file.seen(file.sheets[0]).comments if file.sheets else 0
     if not count:
         return []
-    return [f"{count} comments stand at cells of {file.path.name}; comments are not read."]
+    stand = "comment stands at a cell" if count == 1 else "comments stand at cells"
+    return [f"{count} {stand} of {file.path.name}; comments are not read."]
 
 
 def _hidden(file: SheetFile, sheet: str) -> str:

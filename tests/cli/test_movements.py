@@ -73,7 +73,8 @@ def test_a_scale_that_shows_something_else_than_was_typed_is_asked_about(shop: S
 
 def test_an_amount_that_is_none_is_answered_with_how_to_write_one(shop: Shop) -> None:
     assert shop.no("tarebook charge RTU-1 some --from 410-1") == (
-        '"some" has no number in it. Write it as 4.8 lb or 4 lb 8 oz. [quantity-unclear]'
+        '"some" has no number in it. Write it like 4.8 lb or 4 lb 8 oz, with its own figures.'
+        " [quantity-unclear]"
     )
 
 

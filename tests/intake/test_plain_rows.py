@@ -8,12 +8,20 @@ from typing import Any
 import pytest
 
 from ledger.intake.ditto import DITTO
-from ledger.intake.doubts import doubt_of
+from ledger.intake.questions import doubts
+from ledger.intake.reading import Reading
 from ledger.intake.sheets import Unread
-from tests.intake.reading_sheets import HEAD, csv_of, taken, xlsx_of
+from tests.intake.reading_sheets import HEAD, Taken, csv_of, taken, xlsx_of
 
 ONE = ("6/3/25", "RTU-1", "R-410A", "4.5", "410-1", "TB")
 TWO = ("6/4/25", "RTU-2", "R-22", "2 lb 8 oz", "22-1", "DO")
+
+
+def doubts_of(found: Taken, at: int) -> list[tuple[str, str, tuple[str, ...]]]:
+    """What is asked about a row as a whole: the sentence, the remedy, the answers."""
+    row = found.rows[at]
+    asked = doubts(Reading(row, found.found.reader_of(row).plan))
+    return [(one.sentence, one.remedy, one.choices) for _, one in asked]
 
 
 # --- ditto marks -------------------------------------------------------------------------
@@ -108,10 +116,10 @@ def test_hidden_and_struck_rows_are_marked(tmp_path: Path) -> None:
 
     found = taken(xlsx_of(tmp_path, HEAD, ONE, TWO, ONE, change=mark))
     assert found.marks() == {2: ("hidden",), 3: ("struck",)}
-    assert doubt_of(found.rows[0]) == (
-        "Row 2 is hidden in the sheet.", "Answer take or leave.", ("take", "leave"),
-    )  # fmt: skip
-    assert doubt_of(found.rows[2]) is None
+    assert doubts_of(found, 0) == [
+        ("Row 2 is hidden in the sheet.", "Answer take or leave.", ("take", "leave")),
+    ]  # fmt: skip
+    assert doubts_of(found, 2) == []
 
 
 def test_an_amount_alone_that_is_struck_through_is_asked_about(tmp_path: Path) -> None:
@@ -181,7 +189,7 @@ def test_an_amount_alone_that_is_no_sum_is_asked_about(
 ) -> None:
     found = taken(csv_of(tmp_path, HEAD, ONE, TWO, row))
     assert found.left() == [] and found.marks() == {4: ("alone",)}
-    sentence, _, choices = doubt_of(found.rows[2]) or ("", "", ())
+    ((sentence, _, choices),) = doubts_of(found, 2)
     assert "is no sum of the rows above it" in sentence and choices == ("leave",)
 
 

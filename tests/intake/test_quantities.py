@@ -495,3 +495,12 @@ def test_any_cell_is_read_or_asked(value: object) -> None:
 def test_what_the_ledger_writes_for_a_computed_mass_is_read_back(mass: int, unit: str) -> None:
     written = quantity(Mass(mass), unit)
     assert parse_quantity(written.written, None) == written
+
+
+@pytest.mark.parametrize("text", ["8-Apr", "08-apr", "Apr-8", "8 April", "Apr. 8"])
+def test_a_day_that_a_spreadsheet_made_of_an_amount_is_read_both_ways(text: str) -> None:
+    answer = parse_quantity(text)
+    assert isinstance(answer, Unclear)
+    whole = [one.partition(" (")[0] for one in answer.readings]
+    assert whole == ["4.8 lb", "4 lb 8 oz"]
+    assert "spreadsheets make of an amount such as 4-8" in answer.sentence()

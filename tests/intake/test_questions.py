@@ -450,3 +450,35 @@ def test_an_amount_marked_as_not_exact_is_asked_for_under_its_own_column(
     report = shop.take(out)
     assert report.counts == {"recorded": 1}, held(report)
     assert shop.moves()[-1][-1] == "2 lb"
+
+
+def test_initials_of_two_people_offer_both(shop: Shop) -> None:
+    for name in ("Mara Oyelaran", "Milo Ostrander"):
+        shop.record(new("person", name, initials="MO"), key=name)
+    out = shop.folder / "jobs.answers.csv"
+    rows = "3/1/26,RTU-1,,1,,410-1,,MO\n3/2/26,RTU-1,,5-2,,410-1,,MO"
+    report = shop.take(shop.csv(f"{JOBS}\n{rows}"), answers=out)
+    assert report.counts == {"question": 2}
+    asked = (
+        'technician (H2): Two people have the initials "MO": Mara Oyelaran and Milo Ostrander.'
+        " Answer Mara Oyelaran or Milo Ostrander."
+    )
+    assert beside(out, 2)["question"] == asked
+    assert asked.replace("H2", "H3") in beside(out, 3)["question"]
+    fill(out, 2, "Milo Ostrander")
+    fill(out, 3, "added: 5.2 lb; tech: Mara Oyelaran")
+    report = shop.take(out)
+    assert (report.recorded, report.left) == (2, 0), held(report)
+    people = [one["person"] for one in shop.entries() if one["verb"] == "charge"]
+    assert people == ["Milo Ostrander", "Mara Oyelaran"]
+
+
+def test_an_amount_without_a_day_is_asked_about_in_words(shop: Shop) -> None:
+    out = shop.folder / "jobs.answers.csv"
+    rows = "3/1/26,RTU-1,,1,,410-1,,TB\n,,,7.5,,,,"
+    shop.take(shop.csv(f"{JOBS}\n{rows}"), answers=out)
+    question = beside(out, 3)["question"]
+    assert "Row 3 holds an amount and no day, and is no sum of the rows above it" in question
+    assert "fill in its day and its unit. Answer leave." in question
+    fill(out, 3, "leave")
+    assert shop.take(out).counts == {"already": 1, "skipped": 1}

@@ -55,6 +55,15 @@ def test_a_table_of_sums_below_is_left_out_and_said(tmp_path: Path) -> None:
     assert any("headings in row 4 (Refrigerant, Lbs)" in note for note in found.found.notes)
 
 
+def test_a_table_left_out_for_an_undecided_column_names_it(tmp_path: Path) -> None:
+    path = csv_of(tmp_path, ("Date", "Unit", "Added", "Charge"), ("6/3/25", "RTU-1", "4", "2"))
+    said = [line for looked in look(path) for line in looked.lines()]
+    assert any(
+        'waits, its 1 row was left out: What is in the column "Charge"?' in line for line in said
+    ), said
+    assert not any("names neither a day" in line for line in said)
+
+
 def test_another_table_that_is_not_understood_is_asked_about(tmp_path: Path) -> None:
     path = csv_of(tmp_path, HEAD, ONE, (), ("Date", "Unit", "Lbs"), ("6/3/25", "RTU-1", "4"))
     with pytest.raises(Refused) as caught:
@@ -209,7 +218,7 @@ def test_hidden_columns_and_comments_are_said(tmp_path: Path) -> None:
     assert len(found.rows) == 1
     assert found.found.notes == [
         "Sheet Sheet: column D is hidden; it was read like the others.",
-        "1 comments stand at cells of jobs.xlsx; comments are not read.",
+        "1 comment stands at a cell of jobs.xlsx; comments are not read.",
     ]
 
 
