@@ -34,7 +34,8 @@ _UNIT_WORDS = {
     "bar": "bar", "bar g": "barg", "bar a": "bara", "bar(a)": "bara", "bar(g)": "barg",
     "kpa": "kpa", "kpa g": "kpag", "kpa a": "kpaa", "kpa(a)": "kpaa", "kpa(g)": "kpag",
     "in hg": "inhg", "in. hg": "inhg", "inhg vacuum": "inhg", "in hg vacuum": "inhg",
-    "in hg vac": "inhg", "inhg vac": "inhg", '" hg': "inhg", "mm hg absolute": "mmhga",
+    "inhg (vacuum)": "inhg", "in hg vac": "inhg", "inhg vac": "inhg", '" hg': "inhg",
+    "mm hg absolute": "mmhga",
     "mmhg absolute": "mmhga", "mmhg a": "mmhga",
 }  # fmt: skip
 _DEGREES = {"f": "f", "c": "c", "k": "k", "fahrenheit": "f", "celsius": "c", "kelvin": "k"}
@@ -118,7 +119,8 @@ def read_temperature(text: str, bare: str = "") -> float | Problem:
 def read_pressure(text: str, air: Air = SEA_LEVEL, bare: str = "") -> float | Problem:
     """Pascal, absolute, from "118 psig", "4 inHg", "8.1 bara"; a bare number is in `bare`.
 
-    What can be gauge or absolute (psi, bar, kPa alone) is asked about.
+    What can be gauge or absolute (psi, bar, kPa alone) is asked about, and so are inches of
+    mercury under nothing, which count either way.
     """
     number, unit = _parts(text)
     unit = _UNIT_WORDS.get(unit, unit.replace(" ", "")) if unit else bare.casefold()
@@ -131,6 +133,12 @@ def read_pressure(text: str, air: Air = SEA_LEVEL, bare: str = "") -> float | Pr
         )
     if number is None or unit not in (*GAUGE_UNITS, *ABSOLUTE_UNITS, VACUUM):
         return _unclear(text, "a pressure", "118 psig, 132.7 psia, 4 inHg or 8.1 bara")
+    if unit == VACUUM and number < 0:
+        return Problem(
+            "quantity-unclear",
+            f'"{text}" can be a vacuum or a pressure above the air.',
+            f"Write {-number:g} inHg (vacuum) or {-number * INHG / PSI:.1f} psig.",
+        )
     pascal = pascal_of(number, unit, air)
     if pascal < 0:
         return Problem(

@@ -9,7 +9,14 @@ from ledger.properties.no_data import NoSoundData
 from ledger.properties.saturation import Properties, properties
 from ledger.properties.units import Air, fahrenheit, in_unit
 from ledger.reports.property_tables import BUBBLE, DEW
-from ledger.reports.property_words import caution, number, provenance, source_note, told
+from ledger.reports.property_words import (
+    VACUUM_NOTE,
+    caution,
+    number,
+    provenance,
+    source_note,
+    told,
+)
 from ledger.reports.table import Column, Table
 
 COLUMNS = (
@@ -83,6 +90,8 @@ def difference_table(
         "basis": "typed in" if one is None else f"{measured.written} of {name}",
     }  # fmt: skip
     notes = [] if one is None else [f"Gauge pressure against air of {air.words}.", source_note(one)]
+    if "hg" in measured.written.casefold() and _pascal(measured) < air.pascal:
+        notes.insert(1, VACUUM_NOTE)
     if by < 0:
         notes.insert(0, f"{kind.title} {kind.below}.")
     ends = f"{told(fahrenheit(measured.line))} F"

@@ -12,6 +12,7 @@ from ledger.properties.units import Air, celsius, fahrenheit, in_unit, kelvin_of
 from ledger.reports.property_words import (
     PLACES,
     POUNDS_A_FOOT3,
+    VACUUM_NOTE,
     caution,
     number,
     provenance,
@@ -98,6 +99,7 @@ def saturation_table(name: str, reading: Reading, air: Air) -> tuple[Table, list
     table = Table(
         title, SATURATION_COLUMNS, [row for row in rows if row], answer=answer,
         notes=[*(lacking if known else ()), f"Gauge pressures against air of {air.words}.",
+               *([VACUUM_NOTE] if any(row.get("vacuum") for row in rows) else []),
                source_note(one)],
         cautions=[line for line in (caution(name),) if line],
     )  # fmt: skip
@@ -185,7 +187,8 @@ class Pocket:
 def pocket_table(name: str, pocket: Pocket) -> tuple[Table, list[Working]]:
     """The pressure-temperature table of a refrigerant.
 
-    In psig a pressure under that of the air stands as inches of vacuum, as a gauge shows it.
+    In psig a pressure under that of the air stands as inches of vacuum, as a gauge shows it; and
+    in inches of vacuum one above the air stands as psig.
     """
     title = f"Pressure and temperature of {name}"
     one = properties(name)
@@ -205,8 +208,7 @@ def pocket_table(name: str, pocket: Pocket) -> tuple[Table, list[Working]]:
         )
     if not one.one_curve:
         notes.append("Superheat is counted from the dew point, subcooling from the bubble point.")
-    if pocket.unit == "psig":
-        notes.append("inHg: inches of mercury of vacuum, under the air.")
+    notes += _unit_notes(rows, pocket)
     answer = f"{name}, {first} to {last} {degree}, {pocket.unit}." if rows else _beyond(one)
     return Table(
         title, columns, rows, answer=answer, notes=[*notes, source_note(one)],
@@ -215,6 +217,18 @@ def pocket_table(name: str, pocket: Pocket) -> tuple[Table, list[Working]]:
         title, f"the logarithm of the absolute pressure over temperature, {CUBIC}",
         (Input("air", pocket.air.words), *provenance(one)), answer.rstrip("."),
     )]  # fmt: skip
+
+
+def _unit_notes(rows: list[Row], pocket: Pocket) -> list[str]:
+    """What the units mean that stand in the cells."""
+    cells = [cell for row in rows for key, cell in row.items() if key != "temperature"]
+    vacuum = pocket.unit == "inHg"
+    if pocket.unit == "psig":
+        vacuum = any(isinstance(cell, str) for cell in cells)
+    notes = [VACUUM_NOTE] if vacuum else []
+    if pocket.unit == "inHg" and any(isinstance(cell, str) for cell in cells):
+        notes.append("psig: above the air, where there is no vacuum.")
+    return notes
 
 
 def _beyond(one: Properties) -> str:
@@ -262,4 +276,6 @@ def _pocket_row(one: Properties, pocket: Pocket, degrees: int) -> Row:
 def _pocket_cell(pascal: float, pocket: Pocket) -> object:
     if pocket.unit == "psig" and pascal < pocket.air.pascal:
         return f"{told(in_unit(pascal, 'inHg', pocket.air))} inHg"
+    if pocket.unit == "inHg" and pascal > pocket.air.pascal:
+        return f"{told(in_unit(pascal, 'psig', pocket.air))} psig"
     return number(in_unit(pascal, pocket.unit, pocket.air), PLACES[pocket.unit])

@@ -12,6 +12,9 @@ from ledger.refrigerants.register import register
 PLACES = {"psig": 1, "psia": 1, "inHg": 1, "barg": 2, "bara": 2, "kPag": 0, "kPaa": 0}
 """Decimals a pressure is printed with, by unit."""
 
+VACUUM_NOTE = "inHg: inches of mercury of vacuum, under the air."
+"""Said wherever inHg is shown."""
+
 POUNDS_A_FOOT3 = 0.3048**3 / 0.45359237
 """lb/ft3 in a kg/m3."""
 

@@ -149,6 +149,22 @@ def test_the_pocket_table_shows_vacuum_as_a_gauge_does(bare: Shop) -> None:
     assert none[0].startswith("No sound data for R-744 at these temperatures")
 
 
+def test_a_column_of_vacuum_shows_gauge_pressure_above_the_air(bare: Shop) -> None:
+    found = answer(bare, "tarebook pt R-134a --from -20 --to 0 --step 20 --unit inHg")
+    assert [row["saturation"] for row in found["rows"]] == ["3.7", "6.5 psig"]
+    note = "inHg: inches of mercury of vacuum, under the air."
+    assert note in found["notes"]
+    assert "psig: above the air, where there is no vacuum." in found["notes"]
+    under = answer(bare, "tarebook pt R-134a --from -40 --to -20 --step 20 --unit inHg")["notes"]
+    assert note in under and not any(line.startswith("psig:") for line in under)
+    for line in ("--from 0", "--unit psia"):
+        assert note not in answer(bare, f"tarebook pt R-134a {line}")["notes"]
+    assert note in answer(bare, 'tarebook saturation R-134a "-20 F"')["notes"]
+    assert note not in answer(bare, 'tarebook saturation R-134a "20 F"')["notes"]
+    assert note in answer(bare, "tarebook superheat R-123 -l 60 -p '18 inHg'")["notes"]
+    assert note not in answer(bare, "tarebook superheat R-123 -l 90 -p 2")["notes"]
+
+
 def test_the_page_to_print_is_upright_and_complete(bare: Shop) -> None:
     assert bare.ok("tarebook pt R-448A --xlsx pt.xlsx") == ["Wrote pt.xlsx."]
     sheet = openpyxl.load_workbook(bare.folder / "pt.xlsx").active
@@ -206,6 +222,8 @@ def test_properties_tell_class_gravity_and_what_is_left_out(bare: Shop) -> None:
          " [quantity-unclear]"),
         ("saturation R-22 '-20 psig'", '"-20 psig" is below a full vacuum, -14.70 psig here.'
          " Look at the unit and at the altitude. [quantity-unclear]"),
+        ("superheat R-123 -l 60 -p -18inHg", '"-18inHg" can be a vacuum or a pressure above the'
+         " air. Write 18 inHg (vacuum) or 8.8 psig. [quantity-unclear]"),
         ("pt R-22 --unit furlong", '"furlong" is no unit of pressure. Choose psig, psia, inHg,'
          " barg, bara, kPag, kPaa. [value-unclear]"),
         ("pt R-22 --from 50 --to 40", "50 to 40 by 5 makes no table. Give --from below --to, and"

@@ -35,7 +35,8 @@ from ledger.properties.units import (
     [
         ("118 psig", 132.696), ("118psig", 132.696), ("132.7 psia", 132.7), ("0 psig", 14.696),
         ("-5 psig", 9.696), ("−5 psig", 9.696), ("1,200 psig", 1214.696), ("10 inHg", 9.784),
-        ("10 in Hg vacuum", 9.784), ("8.1 bara", 117.48), ("8.1 barg", 132.176),
+        ("10 in Hg vacuum", 9.784), ("10 inHg (vacuum)", 9.784), ("8.1 bara", 117.48),
+        ("8.1 barg", 132.176),
         ("915 kPaa", 132.71), ("915 kPa(a)", 132.71), ("25 mmHg absolute", 0.4834),
         ("118", 132.696), (".5 psia", 0.5),
     ],
@@ -49,7 +50,8 @@ def test_a_pressure_is_read(text: str, psia: float) -> None:
 @pytest.mark.parametrize(
     "text",
     ["", "psig", "7,10", "118 psi", "8 bar", "9 kPa", "118 F", "1.2.3 psig", "-20 psig",
-     "31 inHg", "12 12 psig", "118 hogsheads", "nan psig", "1e5 psig"],
+     "31 inHg", "-18 inHg", "−4 in Hg vacuum", "12 12 psig", "118 hogsheads", "nan psig",
+     "1e5 psig"],
 )  # fmt: skip
 def test_what_is_no_pressure_or_could_be_two_is_asked_about(text: str) -> None:
     found = read_pressure(text, SEA_LEVEL, "psig")
