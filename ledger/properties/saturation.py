@@ -50,7 +50,7 @@ class Properties:
 
     def range(self, curve: str) -> tuple[float, float] | NoSoundData:
         """The lowest and highest temperature of a curve, in kelvin."""
-        found = self.table.curves.get(curve)
+        found = None if curve in self.record.dropped else self.table.curves.get(curve)
         return self._dropped(curve) if found is None else (found.first, found.last)
 
     def bubble_pressure(self, kelvin: float) -> float | NoSoundData:

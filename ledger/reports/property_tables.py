@@ -192,9 +192,16 @@ def pocket_table(name: str, pocket: Pocket) -> tuple[Table, list[Working]]:
     """
     title = f"Pressure and temperature of {name}"
     one = properties(name)
-    columns = _pocket_columns(one, pocket)
     if isinstance(one, NoSoundData):
-        return _nothing(title, columns, one, name), []
+        return _nothing(title, _pocket_columns(one, pocket), one, name), []
+    return pocket_of(one, pocket)
+
+
+def pocket_of(one: Properties, pocket: Pocket) -> tuple[Table, list[Working]]:
+    """The pressure-temperature table of properties that are there."""
+    name = one.name
+    title = f"Pressure and temperature of {name}"
+    columns = _pocket_columns(one, pocket)
     first, last = _clipped(one, pocket)
     rows = [
         row for degrees in range(first, last + 1, pocket.step)
@@ -206,6 +213,11 @@ def pocket_table(name: str, pocket: Pocket) -> tuple[Table, list[Working]]:
         notes.append(
             f"Proven from {first} to {last} {degree} in these steps; beyond, no sound data."
         )
+    notes += [
+        why.sentence()
+        for curve in (BUBBLE, DEW)
+        if isinstance(why := one.range(curve), NoSoundData)
+    ]
     if not one.one_curve:
         notes.append("Superheat is counted from the dew point, subcooling from the bubble point.")
     notes += _unit_notes(rows, pocket)

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import openpyxl
 import pytest
 
+from ledger.properties.saturation import Properties, properties
+from ledger.properties.units import SEA_LEVEL
+from ledger.reports.property_tables import Pocket, pocket_of
 from tests.cli.shop import Shop
 
 
@@ -78,9 +82,10 @@ def test_without_sound_data_it_says_so_and_takes_what_is_typed_in(bare: Shop) ->
     assert "above its critical temperature of 87.8 F" in bare.ok(
         'tarebook saturation R-744 "90 F"'
     )[0]  # fmt: skip
-    found = answer(bare, 'tarebook saturation R-502 "40 F"')
-    assert [row["point"] for row in found["rows"]] == ["bubble"]
-    assert any("R-502, dew point" in note for note in found["notes"])
+    for line in ("superheat R-502 -l 50 -p 60", "subcooling R-502 -l 80 -p 180", "pt R-502"):
+        found = answer(bare, f"tarebook {line}")
+        assert found["answer"].startswith("No sound data for R-502, ") and found["rows"] == []
+        assert "its dew point is off a published table" in found["answer"]
 
 
 def test_superheat_and_subcooling_take_their_own_point(bare: Shop) -> None:
@@ -149,6 +154,16 @@ def test_the_pocket_table_shows_vacuum_as_a_gauge_does(bare: Shop) -> None:
     assert none[0].startswith("No sound data for R-744 at these temperatures")
 
 
+def test_an_empty_column_says_why() -> None:
+    one = properties("R-454B")
+    assert isinstance(one, Properties)
+    record = replace(one.record, dropped={"dew": "off a published table (+3 F)"})
+    pocket = Pocket(0, 40, 20, "F", "psig", SEA_LEVEL)
+    table, _ = pocket_of(replace(one, record=record, dew=None), pocket)
+    assert [sorted(row) for row in table.rows] == [["bubble", "temperature"]] * 3
+    assert "No sound data for R-454B, dew point: off a published table (+3 F)." in table.notes
+
+
 def test_a_column_of_vacuum_shows_gauge_pressure_above_the_air(bare: Shop) -> None:
     found = answer(bare, "tarebook pt R-134a --from -20 --to 0 --step 20 --unit inHg")
     assert [row["saturation"] for row in found["rows"]] == ["3.7", "6.5 psig"]
@@ -207,10 +222,10 @@ def test_properties_tell_class_gravity_and_what_is_left_out(bare: Shop) -> None:
     assert (row["pressure_class"], row["psia_104f"], row["gravity"]) == ("high", "351.8", "1.062")
     assert found["notes"][0] == "The pressure is within 2 % of the line at 355 psia."
     every = answer(bare, "tarebook properties")
-    assert every["answer"] == "86 refrigerants with sound data, 31 without."
+    assert every["answer"] == "85 refrigerants with sound data, 32 without."
     by_name = {row["refrigerant"]: row for row in every["rows"]}
     assert by_name["R-417A"]["left_out"].startswith("everything: off a published table")
-    assert by_name["R-502"]["left_out"].startswith("dew, vapour, superheated: off a published")
+    assert by_name["R-502"]["left_out"].startswith("everything: its dew point is off")
 
 
 @pytest.mark.parametrize(

@@ -53,6 +53,22 @@ def held(name: str, pressure: Pressure, temperature: Pressure) -> Iterator[Resul
                 yield _boiling(row, curve, temperature(curve, ATMOSPHERE))
 
 
+ONE_POINT = 0.5
+"""Kelvin by which bubble and dew are printed apart, at most, where the two are as good as one."""
+
+
+def printed_as_one(name: str) -> bool:
+    """Whether a blend's bubble and dew point are printed as good as the same.
+
+    One of its curves cannot be off and the other right: a mixture model that misses one of them
+    has a glide that is not there.
+    """
+    return any(
+        row["refrigerant"] == name and abs(row["dew_c"] - row["bubble_c"]) <= ONE_POINT
+        for row in rows()["boiling"]
+    )
+
+
 def worst_found(name: str) -> list[Comparison]:
     """Deviations from tables that were looked at and whose rows are not kept here."""
     return [

@@ -17,7 +17,7 @@ from ledger.refrigerants.register import register
 from tests.properties.making.fluids import LIQUID, VAPOUR, Fluid, build
 from tests.properties.making.measuring import between, curve_error, kelvin_error
 from tests.properties.making.points import Line, Unsound, guard_pair, line
-from tests.properties.making.published import Result, held, worst_found
+from tests.properties.making.published import Result, held, printed_as_one, worst_found
 from tests.properties.making.superheated import Vapour
 
 COOLPROP = "8.0.0"
@@ -184,10 +184,14 @@ def _hold(made: Made) -> None:
         return found.inverse(math.log(pascal)) if inside else None
 
     results: list[Result] = list(held(made.name, pressure, temperature))
+    together = printed_as_one(made.name)
     for result in results:
         made.compared.append(Comparison(result.source, result.kind, result.curve, result.deviation))
         if result.over and result.curve not in made.dropped:
-            made.drop(result.curve, f"off a published table ({result.over})")
+            reason = f"off a published table ({result.over})"
+            if together:
+                raise Unsound(f"its {result.curve} point is {reason}, where bubble and dew are one")
+            made.drop(result.curve, reason)
     made.compared += worst_found(made.name)
 
 
