@@ -131,6 +131,9 @@ def reading_connection(engine: Engine, place: BookPlace) -> Iterator[Connection]
         raise Refused([place_problem("moving", place)])
 
 
+_WRITING_KIBIBYTES = 384 * 1024
+
+
 @contextmanager
 def writing_connection(
     engine: Engine, place: BookPlace, lock: int | None = None
@@ -142,7 +145,11 @@ def writing_connection(
     with refusals(place), engine.connect() as bare:
         connection = bare.execution_options(**{_WRITING: True})
         with connection.begin():
-            if not place.is_file and lock is not None:
+            if place.is_file:
+                # Much that is written at once touches pages all over the indexes; what does not
+                # fit is written to the log and read back within the one transaction.
+                connection.exec_driver_sql(f"PRAGMA cache_size=-{_WRITING_KIBIBYTES}")
+            elif lock is not None:
                 connection.exec_driver_sql("SELECT pg_advisory_xact_lock(%s)", (lock,))
             yield connection
 

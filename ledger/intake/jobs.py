@@ -123,8 +123,9 @@ class Jobs:
         `circuits` are those that the rows name. Where the days go back, as with rows that were
         put off, only what is near these is read again: the book has all the others by now.
         """
-        self._places = Places(recorder.known)
-        self._where.clear()
+        if not self._since or self._places is None or self._places.known is not recorder.known:
+            self._places = Places(recorder.known)
+            self._where.clear()
         self._decided = decided_pairs(recorder.known.settings(SETTING))
         there = {day for day in days if day}
         if not there:
