@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from ledger.answers.working import Input, RuleRef, Working
@@ -58,7 +58,18 @@ class Level:
         level = f"{self.value} {self.unit}"
         if self.unit == INCHES and not self.value:
             level = "0 in Hg vacuum (atmospheric pressure)"
-        return level if self.percent is None else f"{self.percent} % of the refrigerant, or {level}"
+        if self.percent is None:
+            return level
+        return f"recover {self.percent} % of the refrigerant, or evacuate to {level}"
+
+    @property
+    def depth(self) -> tuple[int, int]:
+        """Sorts levels, the deepest first: by absolute pressure, then by the share recovered."""
+        hundredths = self.value * 100
+        if self.unit == INCHES:
+            # Of a millimetre of mercury; a tenth of an inch is 2.54 of them.
+            hundredths = (self.base_tenths - 10 * self.value) * 254
+        return hundredths, -(self.percent or 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,20 +119,28 @@ def evacuation(job: Job, known_at: date | None = None) -> Evacuation | None:
     found = _Rules(pack, job.on, known_at)
     ages = _ages(job, cut)
     sizes = _sizes(job, found)
+    sizes = ("",) if job.small else sizes
+    told: dict[tuple[int, str, int | None], list[tuple[str, str, Level]]] = {}
+    for size in sizes:
+        for age in ages:
+            one = _small(found, job, age) if job.small else _level(found, job, size, age)
+            told.setdefault((one.value, one.unit, one.percent), []).append((size, age, one))
     levels = [
-        _small(found, job, age) if job.small else _level(found, job, size, age)
-        for size in (sizes if not job.small else ("",))
-        for age in ages
-    ]
-    told = {(one.value, one.unit, one.percent): one for one in levels}
+        replace(
+            cases[0][2], when=_when(found, [case[:2] for case in cases], sizes, ages),
+            rules=tuple(dict.fromkeys(rule for *_, one in cases for rule in one.rules)),
+        )
+        for cases in told.values()
+    ]  # fmt: skip
     missing = []
     if len(told) > 1:
-        missing += ["the full charge"] if len(sizes) > 1 and not job.small else []
+        missing += ["the full charge"] if len(sizes) > 1 else []
         missing += ["the day the recovery equipment was made"] if len(ages) > 1 else []
     binds = job.ozone or pack.value("evacuation-substitutes", job.on, known_at) is not None
     return Evacuation(
-        job, tuple(told.values()), tuple(missing), binds, _notes(found, binds), pack.stamp
-    )
+        job, tuple(sorted(levels, key=lambda one: one.depth)), tuple(missing), binds,
+        _notes(found, job, binds), pack.stamp,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,8 +188,7 @@ def _level(found: _Rules, job: Job, size: str, age: str) -> Level:
     if size:
         rules.append(found.ref("large-pounds"))
     return Level(
-        found.whole(row), value.unit, found.whole("base"), None, _when(found, size, age),
-        tuple(rules),
+        found.whole(row), value.unit, found.whole("base"), None, "", tuple(rules)
     )  # fmt: skip
 
 
@@ -178,27 +196,47 @@ def _small(found: _Rules, job: Job, age: str) -> Level:
     row = "small-older" if age == "older" else f"small-{'running' if job.running else 'idle'}"
     return Level(
         found.whole("small-inches"), found.value("small-inches").unit, found.whole("base"),
-        found.whole(row), _when(found, "", age), (found.ref(row), found.ref("small-inches")),
+        found.whole(row), "", (found.ref(row), found.ref("small-inches")),
     )  # fmt: skip
 
 
-def _when(found: _Rules, size: str, age: str) -> str:
-    """What one of several levels turns on, in words."""
+def _when(
+    found: _Rules, cases: list[tuple[str, str]], sizes: tuple[str, ...], ages: tuple[str, ...]
+) -> str:
+    """What one of several levels turns on, in words; `cases` are the sizes and ages it is for."""
     limit = found.whole("large-pounds")
-    words = {"large": f"{limit} lb or more", "small": f"under {limit} lb"}.get(size, "")
+    charge = {"large": f"{limit} lb or more", "small": f"under {limit} lb", "": ""}
     cut = found.pack.value("evacuation-machine-date", found.on, found.known_at)
     assert cut is not None
-    day = f"equipment made {'before' if age == 'older' else 'on or after'} {cut.value}"
-    return ", ".join(filter(None, (words, day)))
+    made = {
+        "older": f"equipment made before {cut.value}",
+        "newer": f"equipment made on or after {cut.value}",
+    }
+    of_ages: dict[tuple[str, ...], list[str]] = {}
+    for size in dict.fromkeys(size for size, _ in cases):
+        its = tuple(age for age in ages if (size, age) in cases)
+        of_ages.setdefault(its, []).append(size)
+    parts = []
+    for its, those in of_ages.items():
+        words = (
+            "any charge"
+            if len(those) == len(sizes) > 1
+            else " or ".join(charge[size] for size in those)
+        )
+        day = "any equipment" if len(its) > 1 else made[its[0]]
+        parts.append(", ".join(filter(None, (words, day))))
+    return "; ".join(parts)
 
 
-def _notes(found: _Rules, binds: bool) -> tuple[str, ...]:
+def _notes(found: _Rules, job: Job, binds: bool) -> tuple[str, ...]:
     notes = []
     if not binds:
         notes.append(
             "On this day the section reached class I and II substances only; the level is shown"
             " as for them."
         )
+    if job.small:
+        return tuple(notes)
     notes += [
         f"Not major and not followed by evacuation to the air: {_ruled(found, 'not-major')}.",
         f"Oil change: {_ruled(found, 'oil-change')}.",

@@ -35,11 +35,12 @@ def evacuation_table(
     what = f"{name} ({found.job.pressure} pressure)" if name else f"{found.job.pressure} pressure"
     if found.missing:
         answer = (
-            f"{what}: {' or '.join(level.text for level in found.levels)}; what decides is not"
-            f" given: {', '.join(found.missing)}. {first.text} is enough for all."
+            f"{what}: {'; or '.join(level.text for level in found.levels)}; what decides is not"
+            f" given: {', '.join(found.missing)}. Enough for all: {first.text}."
         )
     else:
-        answer = f"{what}: evacuate to {first.text} (40 CFR 82.156(a))."
+        to = "" if first.percent is not None else "evacuate to "
+        answer = f"{what}: {to}{first.text} (40 CFR 82.156(a))."
     notes = list(found.notes)
     if exempt_question:
         notes.append(

@@ -67,7 +67,7 @@ def test_a_small_appliance_gives_up_a_share_or_reaches_four_inches(
     """B-016 and its neighbours: 40 CFR 82.156(a)(4), 2015 edition."""
     (level,) = answer("high", "4", made, small=True, running=running).levels
     assert (level.percent, level.value, level.unit) == (percent, 4, "in Hg vacuum")
-    assert level.text == f"{percent} % of the refrigerant, or 4 in Hg vacuum"
+    assert level.text == f"recover {percent} % of the refrigerant, or evacuate to 4 in Hg vacuum"
     assert {rule.evidence for rule in level.rules} == {"read-2015"}
 
 
@@ -113,3 +113,11 @@ def test_the_working_names_inputs_rules_and_release() -> None:
     assert "  = 15 in Hg vacuum" in lines
     assert any("us-federal-82f/evacuation-medium-large-newer" in line for line in lines)
     assert any("rules: us-federal-82f 2026.11" in line for line in lines)
+
+
+def test_a_level_that_several_cases_share_says_all_of_them() -> None:
+    told = {level.text: level.when for level in answer("high").levels}
+    assert told["0 in Hg vacuum (atmospheric pressure)"] == "under 200 lb, any equipment"
+    told = {level.text: level.when for level in answer("medium").levels}
+    assert told["4 in Hg vacuum"] == "any charge, equipment made before 1993-11-15"
+    assert list(told) == ["15 in Hg vacuum", "10 in Hg vacuum", "4 in Hg vacuum"]
