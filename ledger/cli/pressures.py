@@ -296,12 +296,32 @@ def _job(
         raise refuse("field-missing", "The refrigerant is not given.", "Name it, or give --class.")
     computed = pressure_class(name) if name else None
     known = all_refrigerants().get(name) if name else None
-    return Job(
+    job = Job(
         pressure or (computed.name if computed else ""),
         _charge(charge), _made(made),
         date.fromisoformat(day(on)) if on else now().date(),
         ozone=bool(known and known.ods), small=small, running=running,
     )  # fmt: skip
+    _fits(job, charge, made)
+    return job
+
+
+def _fits(job: Job, charge: str, made: str) -> None:
+    """Refuse what no appliance and no machine can be."""
+    from ledger.facts.mass import POUND
+
+    if job.charge is not None and job.charge <= 0:
+        raise refuse("amount-not-positive", f"The full charge is {charge}.",
+                     "Give it, or leave it out where it is not known.")  # fmt: skip
+    if job.small and job.charge is not None and job.charge > 5 * POUND:
+        raise refuse("option-unfit", f"A small appliance holds 5 lb or less, not {charge}.",
+                     "Leave --small out, or put the charge right.")  # fmt: skip
+    if job.machine_made is not None and job.machine_made > job.on:
+        raise refuse("date-future", f"The equipment was made {made}, after the day of the work"
+                     f" ({job.on.isoformat()}).", "Give the day on its plate.")  # fmt: skip
+    if not job.small and not job.running:
+        raise refuse("option-unfit", "--not-running matters for a small appliance only.",
+                     "Leave it out, or add --small.")  # fmt: skip
 
 
 def _charge(text: str) -> Mass | None:

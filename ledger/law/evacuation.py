@@ -237,8 +237,9 @@ def _notes(found: _Rules, job: Job, binds: bool) -> tuple[str, ...]:
         )
     if job.small:
         return tuple(notes)
+    how = "pressurized with heat, not nitrogen, to " if job.pressure == "low" else ""
     notes += [
-        f"Not major and not followed by evacuation to the air: {_ruled(found, 'not-major')}.",
+        f"Not major and not followed by evacuation to the air: {how}{_ruled(found, 'not-major')}.",
         f"Oil change: {_ruled(found, 'oil-change')}.",
         "Where leaks make the level unattainable or would contaminate what is recovered: isolate"
         " the leaking parts, evacuate the others to the level, the leaking ones as low as can be,"

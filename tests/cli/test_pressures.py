@@ -248,6 +248,14 @@ def test_properties_tell_class_gravity_and_what_is_left_out(bare: Shop) -> None:
         ("superheat R-22 -l 50", "Pressure there is not given. Add --pressure. [field-missing]"),
         ("superheat R-22 -l 50 -p 70 -s 40", "The saturation is given twice. Give --pressure or"
          " --saturation. [option-unfit]"),
+        ("evacuation R-600a --small --charge 6lb", "A small appliance holds 5 lb or less, not 6lb."
+         " Leave --small out, or put the charge right. [option-unfit]"),
+        ("evacuation R-22 --machine-made 2030 --on 2026-03-30", "The equipment was made 2030, after"
+         " the day of the work (2026-03-30). Give the day on its plate. [date-future]"),
+        ("evacuation R-22 --charge 0", "The full charge is 0. Give it, or leave it out where it is"
+         " not known. [amount-not-positive]"),
+        ("evacuation R-22 --not-running", "--not-running matters for a small appliance only. Leave"
+         " it out, or add --small. [option-unfit]"),
         ("evacuation R-22 --class soft", '"soft" is no pressure class. Choose low, medium, high,'
          " very high. [value-unclear]"),
         ("evacuation", "The refrigerant is not given. Name it, or give --class. [field-missing]"),

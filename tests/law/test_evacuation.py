@@ -121,3 +121,11 @@ def test_a_level_that_several_cases_share_says_all_of_them() -> None:
     told = {level.text: level.when for level in answer("medium").levels}
     assert told["4 in Hg vacuum"] == "any charge, equipment made before 1993-11-15"
     assert list(told) == ["15 in Hg vacuum", "10 in Hg vacuum", "4 in Hg vacuum"]
+
+
+def test_a_low_pressure_appliance_is_pressurized_not_evacuated_for_a_small_opening() -> None:
+    """40 CFR 82.156(a)(2)(i): with controlled heat, to 0 psig at most."""
+    assert "to the air: pressurized with heat, not nitrogen, to 0 psig at most" in (
+        " ".join(answer("low").notes)
+    )
+    assert "pressurized" not in " ".join(answer("high").notes)
