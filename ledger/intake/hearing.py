@@ -37,6 +37,7 @@ from ledger.intake.questions import (
     unclear_answer,
 )
 from ledger.intake.reading import Reading
+from ledger.intake.report import ALREADY, FLAGGED, RECORDED
 from ledger.intake.row_marks import still_says
 from ledger.intake.sheets import Row, Unread, cell_text
 from ledger.refrigerants.spelling import alias_key
@@ -44,6 +45,7 @@ from ledger.refrigerants.spelling import alias_key
 if TYPE_CHECKING:
     from ledger.book.record import Recorder
 
+_WENT_IN = (RECORDED, FLAGGED, ALREADY)
 _FACTS_AT_ONCE = 500
 """Answers of one entry."""
 _BARE_NUMBER = re.compile(r"(?:[a-z]{1,4}|refrigerant)?[\W_]*[0-9]{2,4}[\W_]*[a-z]?", re.IGNORECASE)
@@ -90,7 +92,9 @@ class _Hearing:
         mended = bool(told.mark) and _mended(told.mark, plan, row)
         if mended:
             base = self.answers.cells_said(plan, row)
-        asked, given, wrong = self._given(plan, row, base, told) if told.answer else ({}, {}, {})
+        # What stands beside a row that is in the book and asks nothing changes nothing.
+        heard = told.answer and (mended or told.question or not told.outcome.startswith(_WENT_IN))
+        asked, given, wrong = self._given(plan, row, base, told) if heard else ({}, {}, {})
         if wrong:
             self.answers.wrong[mark] = wrong
         now = base | given

@@ -21,7 +21,7 @@ from ledger.intake import answers as remembered
 from ledger.intake.answers import Answers
 from ledger.intake.answers_file import check_place, write_answers
 from ledger.intake.columns import SETTING, ColumnMap
-from ledger.intake.report import ImportReport, RowOutcome
+from ledger.intake.report import ALREADY, ImportReport, RowOutcome
 from ledger.intake.running import Progress, Run
 from ledger.intake.sheets import Row
 from ledger.intake.spool import Spool
@@ -56,6 +56,7 @@ def run_import(
         run = Run(book, found, moment, strict, provisional, dry_run, progress, held, heard)
         run.take_in(path)
         report = run.report
+        report.notes += _not_used(run, heard)
         if every_row:
             report.every = _every(run)
         if answers is not None and report.left and not dry_run:
@@ -107,6 +108,18 @@ def _uncollected() -> Iterator[None]:
     finally:
         if running:
             gc.enable()
+
+
+def _not_used(run: Run, heard: Answers) -> Iterator[str]:
+    """What was typed as an answer beside rows that ask nothing and are in the book."""
+    for index, told in heard.told.items():
+        if told.answer and not told.question and told.mark not in heard.kept:
+            outcome, entry = run.outcomes.of(index)
+            if outcome == ALREADY:
+                yield (
+                    f'The answer "{told.answer[:80]}" was not used: its row is recorded as entry'
+                    f" {entry} and asks nothing. Use tarebook reverse where that is wrong."
+                )
 
 
 def _every(run: Run) -> list[RowOutcome]:

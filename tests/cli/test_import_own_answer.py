@@ -87,3 +87,16 @@ def test_identical_rows_keep_their_own_answers(shop: Shop) -> None:
     shop.ok("tarebook import jobs.answers.csv")
     assert added(shop) == ["2.50"]
     assert shop.ok("tarebook import jobs.csv")[0].startswith("jobs.csv: 0 rows recorded")
+
+
+def test_an_answer_beside_a_recorded_row_is_told_and_changes_nothing(shop: Shop) -> None:
+    (shop.folder / "jobs.csv").write_text(ROWS.replace("Zed,T-1", "Dana Field,T-1"))
+    shop.run("tarebook import jobs.csv")
+    rewrite(shop, "jobs.answers.csv", {ANSWER: "leave"}, {ANSWER: "Dana Field"})
+    said = shop.ok("tarebook import jobs.answers.csv")
+    assert (
+        'The answer "leave" was not used: its row is recorded as entry 19 and asks nothing. Use'
+        " tarebook reverse where that is wrong."
+    ) in said
+    assert added(shop) == ["7.50"]
+    assert not any("not used" in line for line in shop.ok("tarebook import jobs.csv"))
