@@ -19,7 +19,7 @@ KINDS = (
     "normal-conditions", "shutdown", "decline", "choose-retrofit", "choose-retire", "plan",
     "plan-relief", "objection", "retrofit", "retire", "mothball", "extension-request",
     "plan-extension-request", "delivery", "new-estimate", "notice", "alarm", "monitor",
-    "monitor-audit", "delay-evidence", "record",
+    "monitor-audit", "delay-evidence", "record", "method-change",
 )  # fmt: skip
 """The kinds of events the answers look at; an event of another kind changes nothing."""
 
@@ -57,7 +57,8 @@ class Story:
 
     `installed` is the day it was installed, `indoors` whether it stands in a building; None
     where that is not known. `reports_gases`: its owner is under mandatory reporting of
-    greenhouse gases.
+    greenhouse gases. `exempt_substitute`: its refrigerant is exempt from the venting ban in
+    this use, so its disposal goes into no log.
     """
 
     circuit: str
@@ -66,6 +67,7 @@ class Story:
     installed: date | None = None
     indoors: bool | None = None
     reports_gases: bool = False
+    exempt_substitute: bool = False
 
 
 class Reversal(NamedTuple):

@@ -10,7 +10,8 @@ from typing import NamedTuple
 from ledger.answers.case_events import Event, Story
 from ledger.answers.case_states import category_on, limb_on
 from ledger.answers.case_windows import SHUTDOWN
-from ledger.answers.duty import DONE, Duty, End, end_of, new_duty, settled
+from ledger.answers.circuit_records import record_duties, recorded
+from ledger.answers.duty import Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import Calendar, Clock, DutyLaw, DutyTable
 from ledger.answers.duty_readings import chosen
 from ledger.answers.inspections import charge_on
@@ -21,6 +22,9 @@ from ledger.facts.calendar import plus_days, year_bounds
 from ledger.facts.mass import half_up, pounds
 
 LAST = "last"
+REQUIRED = "required-monitor"
+MONITORS = ("monitor", REQUIRED)
+"""What the audits of a detector hang on: any, or where the law asks for detectors, such a one."""
 LEFT_OUT = frozenset({"know-full-charge"})
 """Duties of clocks that are not answered here."""
 MONTHS = (
@@ -74,18 +78,16 @@ def circuit_duties(
     as_of: date,
 ) -> list[Duty]:  # fmt: skip
     """The duties of a circuit under one pack that no case started."""
-    return list(_Circuit(story, list(cases), list(rates), table, as_of).run())
+    cases, rates = list(cases), list(rates)
+    found = list(_Circuit(story, rates, table, as_of).run())
+    return found + list(record_duties(story, cases, rates, table, as_of))
 
 
 class _Circuit:
     """One circuit under one pack on one day."""
 
-    def __init__(
-        self, story: Story, cases: list[RepairCase], rates: list[Rate], table: DutyTable,
-        as_of: date,
-    ) -> None:  # fmt: skip
+    def __init__(self, story: Story, rates: list[Rate], table: DutyTable, as_of: date) -> None:
         self.story = story
-        self.cases = cases
         self.rates = [rate for rate in rates if rate.subpart == table.subpart]
         self.table = table
         self.law: DutyLaw = table.at(as_of)
@@ -93,7 +95,7 @@ class _Circuit:
         self.events = [event for event in story.events if event.on <= as_of]
 
     def run(self) -> Iterator[Duty]:
-        """Detectors, audits, alarms, the loss of each year, records."""
+        """Detectors, audits, alarms, the loss of each year."""
         if self.binds(self.as_of):
             makers = {
                 "installation": self.install, "day": self.install, "system-start": self.install,
@@ -103,11 +105,9 @@ class _Circuit:
                 if clock.starts in makers and clock.duty not in LEFT_OUT:
                     yield from makers[clock.starts](clock)
             for calendar in self.law.calendars:
-                if calendar.starts == "monitor" and calendar.grid == LAST:
+                if calendar.starts in MONITORS and calendar.grid == LAST:
                     yield from self.audits(calendar)
         yield from self.yearly()
-        yield from self.mothball_records()
-        yield from self.seasonal_records()
 
     def new(self, source: Clock | Calendar) -> Duty:
         """A duty of this circuit, still without its dates."""
@@ -199,7 +199,11 @@ class _Circuit:
 
     def audits(self, calendar: Calendar) -> Iterator[Duty]:
         """The yearly audit of a detector, counted from the last one or from its installation."""
+        required = any(one.starts == REQUIRED for one in self.law.calendars)
         monitors = self.of("monitor")
+        if required:
+            wanted = calendar.starts == REQUIRED
+            monitors = [one for one in monitors if one.required is wanted]
         if not monitors:
             return
         starts = [monitors[0], *(e for e in self.of("monitor-audit") if e.on >= monitors[0].on)]
@@ -239,42 +243,4 @@ class _Circuit:
                 inputs=told,
                 rules=rules,
             )
-            yield settled(duty, self.recorded(report.duty, last))
-
-    def recorded(self, duty: str, since: date) -> End | None:
-        """The record that a person says was made."""
-        found = (e for e in self.of("record") if e.ground == duty and e.on >= since)
-        return end_of(next(found, None))
-
-    def same_day(self, duty: str, on: date, told: Input) -> Duty | None:
-        """A record due on the day of what it is of."""
-        source = self.table.at(on).record(duty)
-        if source is None or not self.binds(on):
-            return None
-        found = new_duty(source, self.table.pack, self.story.circuit, self.as_of)
-        return found._replace(start=on, after="same day", due=on, inputs=(told,))
-
-    def mothball_records(self) -> Iterator[Duty]:
-        """The record of a mothballing, once refrigerant is added again."""
-        for stop in (stop for case in self.cases for stop in case.stops):
-            if stop.resumed is None:
-                continue
-            told = Input("refrigerant added", stop.resumed.isoformat(), (stop.resumed_entry,))
-            duty = self.same_day("mothball-record", stop.resumed, told)
-            if duty is not None:
-                yield settled(duty, self.recorded("mothball-record", stop.on))
-
-    def seasonal_records(self) -> Iterator[Duty]:
-        """The record of a seasonal variance: both movements stand in the book."""
-        for addition in self.story.history.additions:
-            if addition.exempt != "seasonal" or addition.on > self.as_of:
-                continue
-            day = addition.on
-            counted = {entry for rate in self.rates if rate.on == day for entry in rate.entries}
-            if addition.entry in counted:
-                continue
-            told = Input("seasonal return", day.isoformat(), (addition.entry,))
-            duty = self.same_day("seasonal-record", day, told)
-            if duty is not None:
-                end = End(day, "addition", addition.entry)
-                yield settled(duty, end)._replace(status=DONE)
+            yield settled(duty, recorded(self.events, report.duty, last))

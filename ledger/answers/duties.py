@@ -53,7 +53,7 @@ def duties_of(
     (`case_events.as_known`).
     """
     story = _by_date(story, as_of)
-    found = rates(_rated(story.history, law), law, as_of)
+    found = rates(rated_history(story.history, law), law, as_of)
     return [_under(story, found, table, as_of) for table in tables]
 
 
@@ -67,7 +67,7 @@ def _by_date(story: Story, as_of: date) -> Story:
     return replace(story, events=tuple(events), history=history)
 
 
-def _rated(history: CircuitHistory, law: LawTable) -> CircuitHistory:
+def rated_history(history: CircuitHistory, law: LawTable) -> CircuitHistory:
     """The history with the bindings of the packs that know leak rates alone."""
     scope = tuple(
         ScopeFrom(one.since, tuple(part for part in one.bindings if part.subpart in law.starts))

@@ -195,13 +195,18 @@ class YearlyReport(NamedTuple):
 
 
 class Record(NamedTuple):
-    """A record that is kept of something; who owes it, by which paragraph."""
+    """A record that is kept of something; who owes it, by which paragraph, of which circuits.
+
+    `scope` names the scope that has to bind; empty where the record is asked for beside it.
+    """
 
     title: str
     duty: str
     who: str
     cite: str
     rules: tuple[RuleRef, ...] = ()
+    scope: str = ""
+    when: When = EVERY_CIRCUIT
 
 
 class DutyLaw(NamedTuple):

@@ -19,8 +19,8 @@ EVENTS = frozenset({
     "extension-request", "follow-up-test", "full-charge", "initial-test", "installation",
     "leak-inspection", "leak-rate", "monitor", "mothball", "new-estimate", "normal-conditions",
     "notice", "objection", "plan", "plan-extension", "plan-extension-request", "plan-finalized",
-    "plan-relief", "plan-required", "purge-exclusion", "record", "repair", "report", "retire",
-    "retrofit", "start-up", "system-start",
+    "plan-relief", "plan-required", "purge-exclusion", "record", "repair", "report",
+    "required-monitor", "retire", "retrofit", "start-up", "system-start",
 })  # fmt: skip
 """What starts, ends or suspends something; a test counts when it was passed."""
 

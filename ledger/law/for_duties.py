@@ -79,13 +79,7 @@ class _Drawing:
             ),
             yearly=self.yearly(),
             records=tuple(
-                Record(
-                    row["title"],
-                    row["duty"],
-                    row["who"],
-                    row["cite"],
-                    self.refs(*row.get("readings", ())),
-                )
+                self.record(row)
                 for _, row in blocks.on("papers", self.day)
                 if row["paper"] == "record"
             ),
@@ -175,6 +169,18 @@ class _Drawing:
             rules=self.refs(
                 row["every"], row.get("apart"), row.get("stops_after"), *row.get("readings", ())
             ),
+        )
+
+    def record(self, row: Block) -> Record:
+        """A record with the circuits it is kept of."""
+        return Record(
+            title=row["title"],
+            duty=row["duty"],
+            who=row["who"],
+            cite=row["cite"],
+            rules=self.refs(row.get("given_rule"), *row.get("readings", ())),
+            scope=row.get("scope", ""),
+            when=self.when(row.get("when", {})),
         )
 
     def yearly(self) -> YearlyReport | None:

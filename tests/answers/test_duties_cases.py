@@ -21,18 +21,12 @@ from ledger.answers.leak_law import ANNUALIZING, ROLLING
 from ledger.answers.leak_rate import Rate
 from ledger.answers.leak_result import FIRST_CALCULATION
 from ledger.facts.mass import half_up, pounds
-from tests.answers.told_cases import PACKS, cases, lb, told
+from tests.answers.told_cases import PACKS, Told, cases, lb, told
 
 OLD, NEW, STATE, ANSWERS = "us-federal-82f", "us-federal-84c", "us-california-rmp", "answers"
 """The packs, and what a case asks without naming one."""
 
 NOT_YET: dict[tuple[str, str], str] = {
-    ("T13b", NEW): "A seasonal record is open on its day here and done in H15, on like facts.",
-    ("T13e", OLD): "The disposal log is a record of the shop, not of a circuit.",
-    ("T13e", NEW): "The pack names the owner for this record, the case the contractor.",
-    ("A-2025-11-04", ANSWERS): "No pack binds that day, so no answer under a pack says it.",
-    ("H13", NEW): "The pack gives the audit of a required detector no paragraph of 84.108.",
-    ("H18", NEW): "The method is a matter of the site; the engine looks at one circuit.",
     ("H22", STATE): "Registration, report and fee are of the facility; one circuit is looked at.",
     ("H23", STATE): "As H22; and whether an inspection after detection serves the quarter is open.",
     ("H25", STATE): "As H22.",
@@ -125,14 +119,17 @@ ASKED = {
     "year-pct", "chronic", "schedule-ends-on", "inspection-date-exists", "monitor-required",
     "days-left", "plan-extension-ground", "relief-approved-on", "extension-valid",
     "calculation-required", "seasonal", "counted-lb", "first-calculation", "shown-first",
+    "method-change-allowed",
 }  # fmt: skip
 """The answers that come from rates, cases and duties; the others are of other tests."""
 
 
-def _answers(found: Answers, expect: Row) -> Iterator[str]:
+def _answers(facts: Told, found: Answers, expect: Row) -> Iterator[str]:
     for row in expect.get("answers", []):
-        if row["answer"] in ASKED:
-            mine = _answer(found, row)
+        if row["answer"] == "method-change-allowed":
+            yield from _switch(facts, row)
+        elif row["answer"] in ASKED:
+            mine = _answer(found, row, _all_rates(facts, expect["as_of"], row))
             if not any(_same(one, row["value"]) for one in mine):
                 yield f"{row['answer']}: {mine} for {row['value']}"
 
@@ -143,13 +140,27 @@ def _same(mine: Any, asked: Any) -> bool:
     return bool(mine == asked)
 
 
-def _answer(found: Answers, row: Row) -> list[Any]:
+def _switch(facts: Told, row: Row) -> Iterator[str]:
+    """What differs about the change of a site's method."""
+    answer = facts.switches[row.get("site", "")]
+    if answer.allowed is not row["value"]:
+        yield f"method-change-allowed: {answer}"
+    if row.get("reason") and row["reason"] not in answer.reasons:
+        yield f"method-change-allowed: {answer.reasons} without {row['reason']}"
+
+
+def _all_rates(facts: Told, as_of: date, row: Row) -> list[Rate]:
+    """The rates of a date, with those that no rule asks for."""
+    names = [name for name in facts.stories if row.get("circuit", name) == name]
+    return [one for name in names for one in facts.rates_of(name, as_of) if one.on == row.get("on")]
+
+
+def _answer(found: Answers, row: Row, rates: list[Rate]) -> list[Any]:
     """What the engine says to an answer, under each pack and circuit it speaks of."""
     name, several = row["answer"], list(_of(found, row))
     duties = [duty for one in several for duty in one.duties]
     year = [loss for one in several for loss in one.losses if loss.year == row.get("year")]
     inspections = [duty for duty in duties if duty.duty == "periodic-inspection"]
-    rates = [rate for one in several for rate in one.rates if rate.on == row.get("on")]
     open_ = [duty.due for duty in duties if duty.duty == "repair" and duty.due]
     made = {
         "calculation-required": lambda: [any(rate.required for rate in rates)],
@@ -238,7 +249,7 @@ def problems(case: Row, pack: str) -> list[str]:
         found = facts.at(as_of, expect.get("known_at"))
         if pack == ANSWERS:
             lines = [*_absent(found, expect, case.get("spoken_of", set()))]
-            lines += _answers(found, expect)
+            lines += _answers(facts, found, expect)
         else:
             own = {part: [row for row in expect.get(part, []) if row["pack"] == pack]
                    for part in SECTIONS}  # fmt: skip

@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from ledger.answers.case_events import KINDS, Event, Reversal, Story, as_known
-from ledger.answers.duties import CircuitDuties, duties_of
+from ledger.answers.duties import CircuitDuties, duties_of, rated_history
 from ledger.answers.leak_history import (
     Addition,
     CategoryFrom,
@@ -24,6 +25,8 @@ from ledger.answers.leak_history import (
     ScopeFrom,
 )
 from ledger.answers.leak_law import ANNUALIZING, ROLLING, Binding
+from ledger.answers.leak_rate import Rate, rates
+from ledger.answers.method_switch import Switch, may_switch
 from ledger.facts.mass import of_decimal
 from ledger.law.for_duties import law_for_duties
 from ledger.law.for_rates import law_for_rates
@@ -49,6 +52,11 @@ class Told(NamedTuple):
     stories: dict[str, Story]
     recorded: dict[int, date]
     reversals: list[Reversal]
+    switches: dict[str, Switch]
+
+    def rates_of(self, name: str, as_of: date) -> list[Rate]:
+        """The leak rates of a circuit, with those that no rule asks for."""
+        return _rates(self.stories[name], as_of)
 
     def at(self, as_of: date, known_at: date | None) -> dict[str, list[CircuitDuties]]:
         """The answers on a day, by circuit."""
@@ -60,6 +68,11 @@ class Told(NamedTuple):
             )
             for name, story in self.stories.items()
         }  # fmt: skip
+
+
+def _rates(story: Story, as_of: date) -> list[Rate]:
+    law = law_for_rates()
+    return list(rates(rated_history(story.history, law), law, as_of))
 
 
 @cache
@@ -119,7 +132,27 @@ class _Teller:
                 self.recorded[self.entry] = event.get("recorded", event["on"])
                 self.take(event, self.parts[name], name)
         stories = {row["name"]: self.story(row) for row in self.circuits}
-        return Told(stories, self.recorded, self.reversals)
+        switches = {}
+        for event in self.case.get("events", []):
+            if event["what"] == "method-change":
+                site = event.get("site", "")
+                switches[site] = self.switch(event, site, stories)
+        return Told(stories, self.recorded, self.reversals, switches)
+
+    def switch(self, event: Row, site: str, stories: dict[str, Story]) -> Switch:
+        """The change of a site's method: refused, or told to each of its circuits."""
+        names = [row["name"] for row in self.circuits if row.get("site", "") == site]
+        bought = any(
+            e["what"] == "acquisition" and e.get("site", "") == site and e["on"] <= event["on"]
+            for e in self.case["events"]
+        )
+        found = {name: _rates(stories[name], event["on"]) for name in names}
+        answer = may_switch(found, event["on"], bought, event.get("record", False))
+        for name in names if answer.allowed else ():
+            self.entry += 1
+            new = Event(self.entry, "method-change", event["on"])
+            stories[name] = replace(stories[name], events=(*stories[name].events, new))
+        return answer
 
     def take(self, event: Row, parts: dict[str, list[Any]], name: str) -> None:
         """One event into the records of its circuit."""
@@ -143,7 +176,7 @@ class _Teller:
             parts["episodes"].append(frozenset(found))
         elif what == "movement-reversed":
             self.reverse(event, parts)
-        elif what in KINDS:
+        elif what in KINDS and what != "method-change":
             parts["events"].append(self.event(event))
         if what == "repair":
             parts["repairs"].append(Repair(entry, on))
