@@ -12,6 +12,7 @@ from ledger.book.recorded import Masters
 from ledger.book.timeline import place_name
 from ledger.facts.mass import Mass, Quantity
 from ledger.facts.masters import UNKNOWN, Master, Value
+from ledger.facts.requalification import due_of
 
 _WEIGHED = (
     "w.cylinder, w.entry, w.line, w.part, w.occurred_on, w.occurred_time, w.gross, w.written,"
@@ -33,7 +34,8 @@ def _cylinder(
     masters: Masters, one: Master, as_of: str, begun: str, weighed: Weighed | None
 ) -> Cylinder:
     day = as_of or None
-    due = one.now("requalification due") if day is None else one.at("requalification due", day)
+    said = one.now("requalification due") if day is None else one.at("requalification due", day)
+    due = due_of(one, day).day or (UNKNOWN if said == UNKNOWN else "")
     return Cylinder(
         name=one.name,
         kind=one.text("kind"),
@@ -42,7 +44,7 @@ def _cylinder(
         place=place_name(masters, one.text("place", day)),
         state=one.text("state", day),
         tare=_tare(one, day),
-        requalification_due=due if isinstance(due, str) else "",
+        requalification_due=due,
         provisional=one.provisional,
         begun=begun,
         weighed=weighed,

@@ -18,6 +18,7 @@ ROOMS: dict[str, str] = {
     "masters": "join alias add mend change",
     "movements": "charge recover transfer added-by-others",
     "stock": "receive opening issue move weigh ship empty release return",
+    "upkeep": "requalify condition",
     "service": "repair test decide same-leak bring-forward",
     "corrections": "reverse show find",
     "same_job": "same-job",

@@ -131,7 +131,8 @@ def _describe(verb: str, kind: str, typed: dict[str, str], values: dict[str, Any
         if kind == "circuit" and verb != "add" and outcome.entry:
             tell_latest(recorder, name)
 
-    options.because = ""  # a reason for the change, not to record over a refusal
+    if not (kind == "cylinder" and "state" in typed):
+        options.because = ""  # a reason for the change, not to record over a refusal
     write(options, draft, tell)
 
 

@@ -19,6 +19,7 @@ from ledger.facts.limits import LARGEST_MOVEMENT
 from ledger.facts.mass import POUND, Quantity, pounds
 from ledger.facts.masters import RETIRED_STATES, UNKNOWN, Master, folded, full_charge_ends
 from ledger.facts.problems import Problem
+from ledger.facts.requalification import filling_problems
 
 Found = Iterator[Problem]
 
@@ -177,12 +178,20 @@ def retired_problems(master: Master, day: str) -> Found:
         yield Problem(
             "date-after-retired",
             f"Cylinder {master.name} was {state} before {day}.",
-            f"Check which cylinder it was; if it came back, say so first: {_in_service(master)}.",
+            f"Check which cylinder it was; if it came back, say so first: {_back(master, state)}.",
         )
 
 
 def _day_before(day: str) -> str:
     return (date.fromisoformat(day) - timedelta(days=1)).isoformat()
+
+
+def _back(cylinder: Master, state: str) -> str:
+    """The command that takes a cylinder back into use, after a state that ended it or not."""
+    if state == "stolen":
+        return f"tarebook found {quoted(cylinder.name)} --at PLACE"
+    why = "" if state == "returned" else ' --because "REASON"'
+    return _in_service(cylinder) + why
 
 
 def _in_service(cylinder: Master) -> str:
@@ -280,13 +289,8 @@ def _filling(side: Side, move: Movement, day: str) -> Found:
                 f" {earlier[0].entry}).",
                 "Check its name, or whether this is in the book already.",
             )
-    due = cylinder.at("requalification due", day)
-    if due and due != UNKNOWN and day > due and move.purpose not in GIVES_STOCK:
-        yield Problem(
-            "requalification-due",
-            f"Cylinder {cylinder.name} was due for requalification by {due}: do not fill.",
-            "Use another cylinder (49 CFR 180.205(c)).",
-        )
+    if move.purpose not in GIVES_STOCK:
+        yield from filling_problems(cylinder, day)
 
 
 def _same_refrigerant(side: Side, move: Movement, day: str) -> Found:

@@ -11,6 +11,7 @@ from ledger.facts.checks import quoted, retired_problems
 from ledger.facts.contents import MIXED
 from ledger.facts.facts import Described
 from ledger.facts.known import Known
+from ledger.facts.life import state_problems
 from ledger.facts.limits import LARGEST_ID, LARGEST_MOVEMENT, LARGEST_TEXT
 from ledger.facts.mass import pounds
 from ledger.facts.masters import (
@@ -53,6 +54,7 @@ def description_problems(known: Known, fact: Described) -> Found:
             f"Use another name, or change it with tarebook mend {kind}.",
         )
     yield from _against_contents(known, fact)
+    yield from state_problems(known, fact)
     if fact.new and exists is not None and exists.provisional and not fact.provisional:
         yield from _completed_short(known, fact)
     for name, value in fact.fields.items():

@@ -61,15 +61,40 @@ CYLINDER_KINDS = (
     "other gas",
 )
 CYLINDER_STATES = (
+    "ordered",
+    "holding charge",
     "in service",
+    "liquid-out",
+    "evacuated",
+    "ready to ship",
     "quarantined",
-    "not found",
     "on loan",
+    "not found",
+    "found",
+    "stolen",
     "condemned",
     "scrapped",
     "returned",
 )
-RETIRED_STATES = ("condemned", "scrapped", "returned")
+"""What a person says of a cylinder; where it is and how full are answers (ledger.answers.life)."""
+RETIRED_STATES = ("condemned", "scrapped", "returned", "stolen")
+USABLE_STATES = ("", "holding charge", "in service", "liquid-out", "evacuated", "found")
+"""States in which a cylinder can be drawn from, filled or moved."""
+CONDITIONS = (
+    "good",
+    "corrosion",
+    "dents",
+    "bulge",
+    "crack",
+    "leak",
+    "damaged valve",
+    "damaged relief device",
+    "fire or heat",
+    "accident or abuse",
+    "over-pressurized",
+    "tare loss",
+)
+"""What is seen on the outside (49 CFR 173.301(a)(2), 180.205(d)); only what is good is filled."""
 CERTIFICATIONS = ("I", "II", "III", "I+II", "I+III", "II+III", "Universal", "apprentice", "none")
 FULL_CHARGE_METHODS = ("maker", "calculated", "measured", "range", "unknown")
 """The four methods of 40 CFR 82.152, and that nobody wrote down which."""
@@ -143,6 +168,7 @@ FIELDS: dict[str, dict[str, Field]] = {
         "requalified": Field("day", "last requalification", True),
         "requalification": Field("text", "method and requalifier's number", True),
         "requalification due": Field("day", "last day it may be filled", True),
+        "condition": Field("choice", "what was seen on the outside", True, CONDITIONS),
         "owner": Field("name", "whose cylinder it is", True, refers="party"),
         "deposit": Field("cents", "deposit paid, in cents", True),
         "gas": Field("text", "the gas, where it is not refrigerant"),
@@ -150,6 +176,7 @@ FIELDS: dict[str, dict[str, Field]] = {
         "place": Field("name", "warehouse, truck or site it is at", True, refers="place"),
         "state": Field("choice", "state of the cylinder", True, CYLINDER_STATES),
         "state because": Field("text", "why it is in that state", True),
+        "report": Field("text", "police report number, where it was stolen", True),
         "note": Field("text", "anything else"),
     },
     "place": {

@@ -45,6 +45,10 @@ TO_DO: dict[str, str] = {
     "no-certification": "Name who did the work, the technician who supervised an apprentice, or"
     " record the card from its day on.",
     "requalification-due": "Use another cylinder; this one may be emptied and shipped.",
+    "cylinder-condition": "Use another cylinder. This one may be emptied; record its"
+    " requalification or that it was condemned.",
+    "state-impossible": "Look for the cylinder that was really meant, or for an entry that is"
+    " wrong and can be reversed. Where it happened so, the reason is kept.",
     "weights-reversed": "A cylinder that gives gets lighter, one that takes gets heavier: look for"
     " exchanged weights or the other cylinder.",
     "weights-disagree": "Leave the amount out and let the weights count, or mend the weights.",
@@ -99,6 +103,10 @@ CONSEQUENCES: dict[str, str] = {
     "no-certification": "The work counts, and the line shows that no card covered it that day.",
     "requalification-due": "The pounds count in the cylinder; it may be emptied and shipped, not"
     " filled again.",
+    "cylinder-condition": "The pounds count in the cylinder; the damage stays on record until a"
+    " requalification.",
+    "state-impossible": "The state counts from its day, and the line shows what it was recorded"
+    " over; what the cylinder holds by the book is not changed by it.",
     "cylinder-short": "A named difference brings the cylinder up to what left it, and the movement"
     " follows; the difference stays in the pounds balance until it is explained.",
     "over-capacity": "The pounds count in the cylinder; get it emptied.",

@@ -138,6 +138,13 @@ _ROWS = (
         True,
         "A cylinder is not filled after its requalification date (49 CFR 180.205(c)).",
     ),
+    (
+        "cylinder-condition",
+        True,
+        "A cylinder with damage outside is not filled before it is requalified (49 CFR"
+        " 173.301(a)(2), 180.205(d)).",
+    ),
+    ("state-impossible", True, "The state of a cylinder follows from what it was and holds."),
     # pounds
     ("weights-reversed", False, "The gross weights run the wrong way for this movement."),
     ("weights-disagree", False, "The amount typed and the gross weights differ."),

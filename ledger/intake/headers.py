@@ -158,6 +158,8 @@ _MASTER = {
     "requalification due": "requalification due, due, test due, requal due, next test,"
     " next requalification",
     "deposit": "deposit, cylinder deposit",
+    "condition": "cylinder condition, condition found, outside condition, damage",
+    "report": "police report, report number, theft report",
     "flammable": "flammable, a2l",
     "place": "place, truck, van, at, location, kept at, where",
     "state": "state, status, condition",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ledger.book.cut import Cut
 from ledger.book.reading import inventory_of, masters_at
-from ledger.facts.masters import CYLINDER_KINDS, FIELDS, STOCKS, Master, folded
+from ledger.facts.masters import CYLINDER_KINDS, FIELDS, STOCKS, USABLE_STATES, Master, folded
 from ledger.facts.verbs import CAUSES, CLAIMS
 from ledger.refrigerants.register import register
 
@@ -114,7 +114,7 @@ def _refrigerants(circuits: list[Master], cylinders: list[CylinderLine]) -> list
 
 def _usable(cylinders: list[CylinderLine], today: str) -> Iterator[tuple[str, list[CylinderLine]]]:
     """The cylinders for each use: to draw from, to recover or pour into, to move or weigh."""
-    serving = [one for one in cylinders if one.cylinder.state in ("", "in service")]
+    serving = [one for one in cylinders if one.cylinder.state in USABLE_STATES]
     full = [one for one in serving if one.book > 0]
     into = [
         one
