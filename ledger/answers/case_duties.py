@@ -6,11 +6,21 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 
 from ledger.answers.case_events import Event, Story
+from ledger.answers.case_states import charge_on
 from ledger.answers.case_windows import Window, frozen, window_of
 from ledger.answers.duty import FROZEN, Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import Clock, Span
 from ledger.answers.duty_readings import chosen
 from ledger.answers.duty_rules import bearing
+from ledger.answers.plan_extensions import (
+    MORE_AFTER,
+    REQUEST,
+    extended,
+    granted,
+    last_to_ask_again,
+    request_clocks,
+    request_window,
+)
 from ledger.answers.repair_case import RELIEVED, RepairCase, Round
 from ledger.answers.working import Input, RuleRef
 
@@ -29,6 +39,8 @@ class _Case:
         self.case = case
         self.story = story
         self.as_of = as_of
+        self.charge = charge_on(story, case.day0)
+        self.year_ends: date | None = None
 
     def run(self) -> list[Duty]:
         """The duties of every clock that this case started."""
@@ -36,7 +48,7 @@ class _Case:
             "exceedance": self.from_exceedance, "detection": self.from_exceedance,
             "initial-test": self.follow_ups, "repair": self.at_repair,
             "normal-conditions": self.after_repair, "plan": self.from_plan,
-            "new-estimate": self.new_estimates,
+            "new-estimate": self.new_estimates, "plan-extension": self.ask_again,
         }  # fmt: skip
         out: list[Duty] = []
         for clock in self.case.law.clocks:
@@ -80,7 +92,7 @@ class _Case:
             yield from self.plan(clock)
         elif clock.given == "cannot-repair":
             yield from self.cannot_repair(clock)
-        elif clock.duty == "plan-extension-request":
+        elif clock.duty == REQUEST:
             yield from self.plan_extension(clock)
         else:
             duty = self.new(clock, window_of(self.case, clock))
@@ -196,14 +208,29 @@ class _Case:
 
     def plan_extension(self, clock: Clock) -> Iterator[Duty]:
         """The last day to ask for more than a year, where the rule knows a ground."""
-        need, allowed = self.case.need, self.case.law.plan_extension_categories
-        if need is None or (allowed is not None and self.case.category not in allowed):
+        if self.case.need is None or clock not in request_clocks(self.case, self.charge):
             return
-        told = Input("over the trigger", need.since.isoformat(), (need.entry,))
-        window = self.run_from(clock, need.since, clock.length, clock.rules, (told,))
+        window = request_window(self.case, clock)
         asked = next(iter(self.case.plan_requests), None)
         in_time = asked is not None and (window.due is None or asked.on <= window.due)
         yield self.settle(self.new(clock, window), end_of(asked) if in_time else None)
+
+    def ask_again(self, clock: Clock) -> Iterator[Duty]:
+        """The last day to ask for a further extension, once a first one was granted."""
+        finish = next((c for c in self.case.law.clocks_of("finish-plan") if c.cap), None)
+        begins = self.year_ends
+        last = last_to_ask_again(clock, begins)
+        if finish is None:
+            return
+        found = granted(self.case, finish, self.charge, self.as_of, begins)
+        if not found or found[0].longer.ground not in MORE_AFTER or last is None or not begins:
+            return
+        first = found[0].request
+        told = Input("first extension", begins.isoformat(), (first.entry,))
+        after = clock.length.words() if clock.length is not None else ""
+        window = Window(begins, after, last, rules=clock.rules, inputs=(told,))
+        again = (one for one in self.case.plan_requests if first.on < one.on <= last)
+        yield self.settle(self.new(clock, window), end_of(next(again, None)))
 
     def from_plan(self, clock: Clock) -> Iterator[Duty]:
         """What runs from the date of the plan: finish it, ask for relief from it."""
@@ -215,8 +242,10 @@ class _Case:
             window = self.run_from(clock, plan.on, clock.length, clock.rules, (told,))
             yield self.settle(self.new(clock, window), end_of(self.case.relief))
             return
-        window = frozen(self.finish(clock, plan, told), self.case, clock)
-        duty = self.new(clock, window)
+        plain = frozen(self.finish(clock, plan, told), self.case, clock)
+        self.year_ends = plain.due
+        more = granted(self.case, clock, self.charge, self.as_of, plain.due)
+        duty = self.new(clock, extended(plain, self.case, more))
         longer = clock.longer_by("retire-exempt-substitute")
         if longer is not None and plan.exempt_substitute:
             duty = duty._replace(cite=longer.length.rule.cite if longer.length else duty.cite)

@@ -20,6 +20,7 @@ KINDS = (
     "plan-relief", "objection", "retrofit", "retire", "mothball", "extension-request",
     "plan-extension-request", "delivery", "new-estimate", "notice", "alarm", "monitor",
     "monitor-audit", "delay-evidence", "record", "method-change",
+    "purge-exclusion",
 )  # fmt: skip
 """The kinds of events the answers look at; an event of another kind changes nothing."""
 
@@ -28,8 +29,10 @@ class Event(NamedTuple):
     """One dated event of a circuit.
 
     `all_leaks`: a repair or test of all identified leaks; `passed`: of a test. `complete`: an
-    inspection of all parts that can be seen and reached. `evacuated`: for a repair. `ground`:
-    why more time is asked for ("parts", "other law", "radiological"), or which record was made.
+    inspection of all parts that can be seen and reached, `clean`: one that found no leak.
+    `evacuated`: for a repair. `ground`: why more time is asked for ("parts", "other law",
+    "radiological"; for a plan "custom-built", "other law", "radiological", "procurement"), what
+    is objected to ("plan extension", else relief), or which record was made.
     `signed` and `conditions`: of a request, whether an authorized official signed it and whether
     what the rule asks besides is there. `exempt_substitute`: a plan to retire for one exempt
     from the venting ban. `part`: what a detector watches, "all" or a portion; `required`: the
@@ -49,6 +52,7 @@ class Event(NamedTuple):
     exempt_substitute: bool = False
     part: str = "all"
     required: bool = False
+    clean: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +62,8 @@ class Story:
     `installed` is the day it was installed, `indoors` whether it stands in a building; None
     where that is not known. `reports_gases`: its owner is under mandatory reporting of
     greenhouse gases. `exempt_substitute`: its refrigerant is exempt from the venting ban in
-    this use, so its disposal goes into no log.
+    this use, so its disposal goes into no log. `federal_owner`: its owner is a federal agency.
+    `purge_first`: when the facility first used the purge exclusion, on whichever circuit.
     """
 
     circuit: str
@@ -68,6 +73,8 @@ class Story:
     indoors: bool | None = None
     reports_gases: bool = False
     exempt_substitute: bool = False
+    federal_owner: bool = False
+    purge_first: date | None = None
 
 
 class Reversal(NamedTuple):

@@ -10,15 +10,17 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date
 from fractions import Fraction
+from functools import partial
 from typing import NamedTuple
 
 from ledger.answers import repair_case as at
 from ledger.answers.case_events import Event, Story
-from ledger.answers.case_windows import SHUTDOWN, window_of
+from ledger.answers.case_windows import SHUTDOWN, Window, frozen, window_of
 from ledger.answers.duty_law import DutyLaw, DutyTable
 from ledger.answers.duty_readings import chosen
 from ledger.answers.leak_result import Rate
 from ledger.answers.leak_terms import BINDING
+from ledger.answers.presumption import note_addition, presumed_on
 from ledger.answers.repair_case import Over, PlanNeed, RepairCase, Round
 from ledger.facts.calendar import plus_days
 
@@ -86,6 +88,15 @@ def category_on(story: Story, day: date) -> str:
         if one.since is None or one.since <= day:
             found = one.category
     return found
+
+
+def charge_on(story: Story, day: date) -> Fraction | None:
+    """The full charge in force on a day, in counts; None where it is not one figure."""
+    halves = None
+    for charge in story.history.full_charges:
+        if charge.since is None or charge.since <= day:
+            halves = charge.halves()
+    return Fraction(halves, 2) if halves is not None else None
 
 
 def bound_from_to(story: Story, subpart: str, day: date) -> date | None:
@@ -157,9 +168,12 @@ class _Telling:
         if case is None or case.state == at.MOTHBALLED:
             return
         limit = case.bound_until
+        charge = charge_on(self.story, case.day0)
+        presumed = presumed_on(case, self.events, charge)
+        entry = presumed[1] if presumed is not None else 0
         for due, happen in (
             (_no_action_due(case), _no_action),
-            (_presumed_on(case), _presume),
+            (presumed and presumed[0], partial(RepairCase.presume, entry=entry)),
             (case.relieved_on, _relieve),
         ):
             if due is None or (limit is not None and due >= limit):
@@ -176,7 +190,7 @@ class _Telling:
             if added.rate is not None and not added.rate.counted:
                 side = ""  # what was put back is no loss, and says nothing of the repair
         if case is not None:
-            _note_addition(case, added.on)
+            note_addition(case, added.on)
         if case is not None and case.bound_until is not None and added.on >= case.bound_until:
             case = None
         if added.rate is None or not side:
@@ -209,6 +223,7 @@ class _Telling:
             opened_by=entries,
             category=rate.terms.category if rate is not None else category_on(self.story, day),
             reports_gases=self.story.reports_gases,
+            federal_owner=self.story.federal_owner,
             of_episode=rate is not None and rate.annual_pounds != rate.counted,
             unless=UNLESS.get(binding.binds, "") if binding is not None else "",
             bound_until=bound_from_to(self.story, self.table.subpart, day),
@@ -242,33 +257,6 @@ class _Telling:
         ended = case_now.bound_until is not None and event.on >= case_now.bound_until
         if not ended or event.kind in ("retrofit", "retire"):
             handler(case_now, event)
-
-
-def _note_addition(case: RepairCase, on: date) -> None:
-    """An addition after the day a presumption counts from takes the presumption away."""
-    anchor = _presumption_anchor(case)
-    if anchor is not None and on > anchor:
-        case.addition_since = True
-
-
-def _presumption_anchor(case: RepairCase) -> date | None:
-    clock = case.law.clock("presumption")
-    if clock is None or case.phase != at.VERIFIED or case.verified is None:
-        return None
-    if clock.starts == "repair":
-        return case.last_repair.on if case.last_repair is not None else None
-    return case.verified.on
-
-
-def _presumed_on(case: RepairCase) -> date | None:
-    clock, anchor = case.law.clock("presumption"), _presumption_anchor(case)
-    if clock is None or clock.length is None or anchor is None or case.addition_since:
-        return None
-    return clock.length.after(anchor)
-
-
-def _presume(case: RepairCase, on: date) -> None:
-    case.enter(at.PRESUMED, on)
 
 
 def _no_action_due(case: RepairCase) -> date | None:
@@ -391,14 +379,20 @@ def _relief(case: RepairCase, event: Event) -> None:
     request, approved = case.law.clock("relief-request"), case.law.clock("relief-approved")
     if case.plan is None or request is None or request.length is None or not event.conditions:
         return
-    if event.on > request.length.after(case.plan.on) or approved is None:
+    plain = Window(case.plan.on, "", request.length.after(case.plan.on))
+    last = frozen(plain, case, request).due
+    if approved is None or (last is not None and event.on > last):
         return
     case.relief = event
     case.relieved_on = approved.length.after(event.on) if approved.length else None
 
 
 def _objection(case: RepairCase, event: Event) -> None:
-    case.relieved_on = None
+    """To the request for more time that it names, else to the request for relief."""
+    if event.ground == "plan extension":
+        case.plan_objections.append(event)
+    else:
+        case.relieved_on = None
 
 
 def _finished(case: RepairCase, event: Event) -> None:

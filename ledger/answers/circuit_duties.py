@@ -8,13 +8,12 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from ledger.answers.case_events import Event, Story
-from ledger.answers.case_states import category_on, limb_on
+from ledger.answers.case_states import category_on, charge_on, limb_on
 from ledger.answers.case_windows import SHUTDOWN
 from ledger.answers.circuit_records import record_duties, recorded
 from ledger.answers.duty import Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import Calendar, Clock, DutyLaw, DutyTable
 from ledger.answers.duty_readings import chosen
-from ledger.answers.inspections import charge_on
 from ledger.answers.leak_result import Rate
 from ledger.answers.repair_case import RepairCase
 from ledger.answers.working import Input
@@ -99,7 +98,7 @@ class _Circuit:
         if self.binds(self.as_of):
             makers = {
                 "installation": self.install, "day": self.install, "system-start": self.install,
-                "alarm": self.alarms, "addition": self.additions,
+                "alarm": self.alarms, "addition": self.additions, "purge-exclusion": self.purge,
             }  # fmt: skip
             for clock in self.law.clocks:
                 if clock.starts in makers and clock.duty not in LEFT_OUT:
@@ -167,12 +166,27 @@ class _Circuit:
             duty = self.new(clock)._replace(
                 start=alarm.on, after=span.words(), due=span.after(alarm.on), inputs=tuple(told)
             )
-            yield settled(duty, self.done(clock, alarm.on))
+            done = self.done(clock, alarm.on) or recorded(self.events, clock.duty, alarm.on)
+            yield settled(duty, done)
+
+    def purge(self, clock: Clock) -> Iterator[Duty]:
+        """The report on the first use of the purge exclusion at the facility."""
+        first = next(iter(self.of("purge-exclusion")), None)
+        elsewhere = self.story.purge_first
+        if first is None or clock.length is None or (elsewhere and elsewhere < first.on):
+            return
+        told = Input("purge exclusion first used", first.on.isoformat(), (first.entry,))
+        duty = self.new(clock)._replace(
+            start=first.on, after=clock.length.words(), due=clock.length.after(first.on),
+            inputs=(told,),
+        )  # fmt: skip
+        yield settled(duty, recorded(self.events, clock.duty, first.on))
 
     def done(self, clock: Clock, since: date) -> End | None:
         """What meets a clock that started on a date: an event, or a leak rate."""
-        rate = next((one for one in self.rates if one.on >= since and one.entries), None)
         if "leak-rate" in clock.ends:
+            made = (one for one in self.rates if one.on >= since and one.required and one.entries)
+            rate = next((one for one in made if one.over is not None), None)
             return End(rate.on, "leak-rate", rate.entries[0]) if rate is not None else None
         return end_of(
             next((e for e in self.events if e.kind in clock.ends and e.on >= since), None)

@@ -72,6 +72,7 @@ class When(NamedTuple):
     indoors: bool | None = None
     added: Limit | None = None
     added_percent: int | None = None
+    federal_owner: bool | None = None
 
     def calls(self, mass: int, charge: Fraction | None) -> bool | None:
         """Whether an addition is large enough: both the pounds and the part of the charge."""
@@ -82,9 +83,12 @@ class When(NamedTuple):
         return None if charge is None else 100 * mass >= self.added_percent * charge
 
     def holds(
-        self, category: str, charge: Fraction | None, indoors: bool | None = None
-    ) -> bool | None:
+        self, category: str, charge: Fraction | None, indoors: bool | None = None,
+        federal_owner: bool = False,
+    ) -> bool | None:  # fmt: skip
         """Whether a circuit is meant; None where what it asks is not known of the circuit."""
+        if self.federal_owner is not None and federal_owner is not self.federal_owner:
+            return False
         if self.indoors is not None and indoors is not self.indoors:
             return None if indoors is None else False
         if self.category is not None or self.not_category is not None:
@@ -122,7 +126,8 @@ class Clock(NamedTuple):
 
     `starts`, `ends` and `suspended_by` name events, `given` what must be so for it to start.
     `day` is a fixed date in place of a length, `floor` the earliest installation it is for.
-    `cap` bounds the date from the event `cap_starts`. `limbs` are the limbs of the scope it is
+    `cap` bounds the date from the event `cap_starts`; `also_by` names what else of itself brings
+    about what a clock brings about (a presumption). `limbs` are the limbs of the scope it is
     for (None: all). `rules` are the figures and readings.
     """
 
@@ -142,6 +147,7 @@ class Clock(NamedTuple):
     floor: date | None = None
     cap: Span | None = None
     cap_starts: str = ""
+    also_by: frozenset[str] = frozenset()
     longer: tuple[Longer, ...] = ()
     suspended_by: frozenset[str] = frozenset()
     when: When = EVERY_CIRCUIT
@@ -212,8 +218,8 @@ class Record(NamedTuple):
 class DutyLaw(NamedTuple):
     """Every value of one pack that a repair case and its duties need, over one period.
 
-    `plan_extension_categories` are those that may ask for more than a year for a plan, None
-    where the pack does not say; `extension_signed` whether a request must be signed.
+    `extension_signed` and `plan_extension_signed` say whether a request for more time, to repair
+    or for a plan, must be signed.
     `readings` gives the chosen answer of each interpretation by name.
     """
 
@@ -224,7 +230,7 @@ class DutyLaw(NamedTuple):
     yearly: YearlyReport | None
     records: tuple[Record, ...]
     extension_signed: bool
-    plan_extension_categories: frozenset[str] | None
+    plan_extension_signed: bool
     readings: Mapping[str, str]
     rules: Mapping[str, RuleRef]
 

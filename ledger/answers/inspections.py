@@ -10,11 +10,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 from typing import NamedTuple
 
 from ledger.answers.case_events import Event, Story
-from ledger.answers.case_states import bound_from_to, category_on, limb_on
+from ledger.answers.case_states import bound_from_to, category_on, charge_on, limb_on
 from ledger.answers.duty import LAPSED, MISSED, Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import Calendar, DutyLaw, DutyTable, counted
 from ledger.answers.duty_readings import chosen
@@ -145,15 +144,6 @@ def _calendar(
     return None
 
 
-def charge_on(story: Story, day: date) -> Fraction | None:
-    """The full charge in force on a day, in counts; None where it is not one figure."""
-    halves = None
-    for charge in story.history.full_charges:
-        if charge.since is None or charge.since <= day:
-            halves = charge.halves()
-    return Fraction(halves, 2) if halves is not None else None
-
-
 def inspection_duties(story: Story, schedules: Sequence[Schedule], as_of: date) -> list[Duty]:
     """The inspections of every schedule, those to come as far as the run reaches."""
     return [
@@ -187,8 +177,8 @@ class _Dates:
 
     @property
     def title(self) -> str:
-        """What is owed, with its step; the calendar's own title says for which circuits."""
-        return f"Leak inspection, once each {self.every}"
+        """What is owed of which circuits, with its step."""
+        return f"{self.calendar.title}, once each {self.every}"
 
     def rules(self, rules: tuple[RuleRef, ...]) -> tuple[RuleRef, ...]:
         """The rules of the calendar; what speaks of mothballing only where there was one."""

@@ -85,6 +85,7 @@ class RepairCase:
     category: str = ""
     of_episode: bool = False
     reports_gases: bool = False
+    federal_owner: bool = False
     unless: str = ""
     bound_until: date | None = None
     state: str = OPEN
@@ -105,6 +106,7 @@ class RepairCase:
     estimates: list[Event] = field(default_factory=list)
     notices: list[Event] = field(default_factory=list)
     plan_requests: list[Event] = field(default_factory=list)
+    plan_objections: list[Event] = field(default_factory=list)
     delays: list[Event] = field(default_factory=list)
     chosen: Event | None = None
     need: PlanNeed | None = None
@@ -152,6 +154,10 @@ class RepairCase:
         self.stops.append(Stop(event.on, event.entry))
         self.state, self.since = MOTHBALLED, event.on
         self.trail.append(Step(event.on, MOTHBALLED, event.entry))
+
+    def presume(self, on: date, entry: int = 0) -> None:
+        """Presumed good; the entry is what says so besides the time."""
+        self.enter(PRESUMED, on, entry)
 
     def resume(self, on: date, entry: int) -> None:
         """Refrigerant was added to the mothballed circuit: the clocks run on."""

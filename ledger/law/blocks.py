@@ -31,7 +31,7 @@ GROUNDS = frozenset({
 })  # fmt: skip
 """What makes a clock run longer or from another day."""
 
-GIVEN = frozenset({"choose-plan", "no-action", "verified", "cannot-repair"})
+GIVEN = frozenset({"choose-plan", "no-action", "verified", "cannot-repair", "exceedance"})
 """What must be so for a clock to start at all."""
 
 WHO = frozenset({"owner", "contractor", "technician", "seller", "nobody"})
@@ -60,7 +60,7 @@ SHAPES: Mapping[str, Mapping[str, str]] = {
     "clocks": {
         **_COMMON, **_WHOSE, "kind": "kind", "starts": "event", "given?": "given",
         "length?": "period", "day?": "rule", "floor?": "rule", "cap?": "period",
-        "cap_starts?": "event", "longer?": "longers", "ends": "events",
+        "cap_starts?": "event", "also_by?": "events", "longer?": "longers", "ends": "events",
         "suspended_by?": "events",
     },
     "calendars": {
@@ -93,6 +93,7 @@ SHAPES: Mapping[str, Mapping[str, str]] = {
         "country?": "texts", "state?": "texts", "not_state?": "texts", "district?": "texts",
         "owner?": "texts", "size?": "size", "size_under?": "size", "gwp?": "rule",
         "gwp_under?": "rule", "decision?": "decided", "added?": "rule", "added_pct?": "rule",
+        "federal_owner?": "flag",
     },
 }  # fmt: skip
 """The keys of each block and their shapes; a question mark marks what may be left out."""

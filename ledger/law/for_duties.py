@@ -26,7 +26,6 @@ from ledger.law.loader import Pack, RuleValue
 
 _UNITS = ("hour", "day", "week", "month", "quarter", "year")
 _CHOICE = "choice"
-INDUSTRIAL = "industrial process refrigeration"
 
 
 def law_for_duties(pack: Pack, known_at: date | None = None) -> DutyTable:
@@ -65,7 +64,6 @@ class _Drawing:
     def law(self) -> DutyLaw:
         """Everything in force on the day."""
         blocks = self.pack.blocks
-        signed = self.value("ext-signed")
         found = {name: self.value(name) for name in self.pack.rules}
         chosen = {name: value for name, value in found.items() if value}
         return DutyLaw(
@@ -83,28 +81,22 @@ class _Drawing:
                 for _, row in blocks.on("papers", self.day)
                 if row["paper"] == "record"
             ),
-            extension_signed=bool(signed and signed.value is True),
-            plan_extension_categories=self.plan_extension_categories(),
+            extension_signed=self.flag("ext-signed"),
+            plan_extension_signed=self.flag("plan-ext-signed"),
             readings={n: str(v.value) for n, v in chosen.items() if v.unit == _CHOICE},
             rules={name: rule_ref(self.pack, value) for name, value in chosen.items()},
         )
-
-    def plan_extension_categories(self) -> frozenset[str] | None:
-        """Who may ask for more than a year for a plan, None where the pack does not say.
-
-        A pack without the list, but with the figure for industrial process refrigeration, means
-        that category. A federal owner is not told from others yet.
-        """
-        listed = self.value("plan-ext-category")
-        if listed is not None and isinstance(listed.value, tuple):
-            return frozenset(map(str, listed.value))
-        return frozenset({INDUSTRIAL}) if self.value("plan-ext-ipr") else None
 
     def value(self, name: str) -> RuleValue | None:
         """A value of the pack on the day; None where it has none."""
         if name not in self.pack.rules:
             return None
         return self.pack.value(name, self.day, self.known_at)
+
+    def flag(self, name: str) -> bool:
+        """A value that is yes or no; no where the pack has none."""
+        found = self.value(name)
+        return found is not None and found.value is True
 
     def clock(self, name: str, row: Block) -> Clock:
         """A clock with its figures put in."""
@@ -126,6 +118,7 @@ class _Drawing:
             floor=self.date(row.get("floor")),
             cap=self.span(row.get("cap")),
             cap_starts=row.get("cap_starts", ""),
+            also_by=frozenset(row.get("also_by", ())),
             longer=longer,
             suspended_by=frozenset(row.get("suspended_by", ())),
             when=self.when(row.get("when", {})),
@@ -240,6 +233,7 @@ class _Drawing:
             indoors=row.get("indoors"),
             added=self.limit(row.get("added")),
             added_percent=self.percent(row.get("added_pct")),
+            federal_owner=row.get("federal_owner"),
         )
 
     def percent(self, name: str | None) -> int | None:

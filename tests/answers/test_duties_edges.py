@@ -7,67 +7,21 @@ from datetime import date
 from pathlib import Path
 
 from ledger.answers.case_events import Event, Story
-from ledger.answers.duties import CircuitDuties, Duty, duties_of
-from ledger.answers.leak_history import (
-    Addition,
-    CategoryFrom,
-    CircuitHistory,
-    FullCharge,
-    MethodFrom,
-    ScopeFrom,
-)
-from ledger.answers.leak_law import ANNUALIZING, Binding
+from ledger.answers.duties import duties_of
+from ledger.answers.leak_history import Addition, ScopeFrom
+from ledger.answers.leak_law import Binding
 from ledger.facts.mass import POUND
 from ledger.law.for_duties import law_for_duties
 from ledger.law.for_rates import law_for_rates
-from ledger.law.loader import FEDERAL_82F, FEDERAL_84C, load_pack, read_pack
+from ledger.law.loader import FEDERAL_82F, read_pack
+from tests.answers.one_circuit import DAY0, INDUSTRY, REPAIRED
+from tests.answers.one_circuit import adding as _adding
+from tests.answers.one_circuit import at as _at
+from tests.answers.one_circuit import of as _of
+from tests.answers.one_circuit import state as _state
+from tests.answers.one_circuit import story as _story
 
 NORDMARK = Path(__file__).parent.parent / "law" / "packs" / "nordmark-cooling"
-RACK, INDUSTRY = "commercial refrigeration", "industrial process refrigeration"
-DAY0 = date(2026, 6, 1)
-"""150 lb of 600 lb: 25 percent by the first calculation, over 20 and not over 30."""
-
-
-def _story(*told: tuple[str, date], category: str = RACK, subpart: str = "84") -> Story:
-    """A 600 lb circuit with 150 lb added on DAY0; events by kind and date, tests passed."""
-    events = tuple(
-        Event(entry, kind, on, passed=True, complete=True, signed=True, ground="parts")
-        for entry, (kind, on) in enumerate(told, start=2)
-    )
-    binding = Binding(subpart, "", "yes", "", "", "", "read")
-    history = CircuitHistory(
-        circuit="C-1",
-        additions=(Addition(1, 1, DAY0, "", (150 if category == RACK else 200) * POUND),),
-        full_charges=(FullCharge(0, None, 600 * POUND),),
-        methods=(MethodFrom(None, ANNUALIZING, 1),),
-        categories=(CategoryFrom(None, category),),
-        scope=(ScopeFrom(None, (binding,)),),
-    )
-    return Story("C-1", history, events, date(2020, 5, 4))
-
-
-def _at(story: Story, as_of: date, pack: str = FEDERAL_84C) -> CircuitDuties:
-    return duties_of(story, law_for_rates(), [law_for_duties(load_pack(pack))], as_of)[0]
-
-
-def _of(found: CircuitDuties, duty: str) -> list[Duty]:
-    return [one for one in found.duties if one.duty == duty]
-
-
-def _state(found: CircuitDuties) -> str:
-    return found.cases[-1].state
-
-
-def _adding(story: Story, on: date, pounds: int, entry: int = 90) -> Story:
-    new = Addition(entry, 1, on, "", pounds * POUND)
-    history = replace(story.history, additions=(*story.history.additions, new))
-    return replace(story, history=history)
-
-
-REPAIRED = (
-    ("leak-inspection", date(2026, 6, 10)), ("repair", date(2026, 6, 12)),
-    ("initial-test", date(2026, 6, 12)), ("follow-up-test", date(2026, 6, 20)),
-)  # fmt: skip
 
 
 def test_the_last_day_and_the_day_after() -> None:
