@@ -20,6 +20,7 @@ from ledger.answers.duty_law import DutyLaw, DutyTable
 from ledger.answers.duty_readings import chosen
 from ledger.answers.leak_result import Rate
 from ledger.answers.leak_terms import BINDING
+from ledger.answers.mothballs import MOTHBALL, put_back_at_once
 from ledger.answers.presumption import note_addition, presumed_on
 from ledger.answers.repair_case import Over, PlanNeed, RepairCase, Round
 from ledger.facts.calendar import plus_days
@@ -125,7 +126,7 @@ class _Telling:
             "normal-conditions": _normal, "follow-up-test": _follow_up, "decline": _nothing,
             "choose-retrofit": _chosen, "choose-retire": _chosen, "plan": _planned,
             "plan-relief": _relief, "objection": _objection, "retrofit": _finished,
-            "retire": _finished, "mothball": RepairCase.stop, "extension-request": _request,
+            "retire": _finished, MOTHBALL: RepairCase.stop, "extension-request": _request,
             "delivery": _delivery, "new-estimate": _estimate, "notice": _notice,
             "plan-extension-request": _plan_request, "delay-evidence": _delay,
             "detection": _detected,
@@ -134,7 +135,7 @@ class _Telling:
     def run(self) -> list[RepairCase]:
         """All cases, oldest first."""
         told: list[tuple[date, int, int, Added | Event]] = []
-        told += [(one.on, 0, 0, one) for one in self._added()]
+        told += [(one.on, self._place(one.on), 0, one) for one in self._added()]
         told += [(event.on, 1, event.entry, event) for event in self.events]
         for day, _, _, item in sorted(told, key=lambda one: one[:3]):
             self._pass_time(day)
@@ -144,6 +145,12 @@ class _Telling:
                 self._event(item)
         self._pass_time(plus_days(self.as_of, 1))
         return self.cases
+
+    def _place(self, day: date) -> int:
+        """Where the additions of a date stand: before its events, but after a mothballing of
+        the same service event, which they end at once."""
+        stopped = any(event.kind == MOTHBALL and event.on == day for event in self.events)
+        return 2 if stopped and put_back_at_once(self.story.history, day) else 0
 
     def _added(self) -> list[Added]:
         days: dict[date, set[int]] = {}

@@ -21,6 +21,7 @@ from ledger.answers.inspections import Schedule, inspection_duties, schedules_of
 from ledger.answers.leak_history import CircuitHistory, ScopeFrom
 from ledger.answers.leak_law import LawTable
 from ledger.answers.leak_rate import Rate, rates
+from ledger.answers.mothballs import recharged
 from ledger.answers.repair_case import RepairCase
 
 __all__ = ["CircuitDuties", "Duty", "due_first", "duties_of"]
@@ -63,7 +64,7 @@ def _by_date(story: Story, as_of: date) -> Story:
     additions = [part for part in story.history.additions if part.on <= as_of]
     events.sort(key=lambda event: (event.on, event.entry))
     additions.sort(key=lambda part: (part.on, part.entry, part.line))
-    history = replace(story.history, additions=additions)
+    history = recharged(replace(story.history, additions=additions), events)
     return replace(story, events=tuple(events), history=history)
 
 

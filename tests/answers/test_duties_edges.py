@@ -8,18 +8,20 @@ from pathlib import Path
 
 from ledger.answers.case_events import Event, Story
 from ledger.answers.duties import duties_of
-from ledger.answers.leak_history import Addition, ScopeFrom
+from ledger.answers.leak_history import Addition, FullCharge, Removal, ScopeFrom
 from ledger.answers.leak_law import Binding
 from ledger.facts.mass import POUND
 from ledger.law.for_duties import law_for_duties
 from ledger.law.for_rates import law_for_rates
-from ledger.law.loader import FEDERAL_82F, read_pack
+from ledger.law.loader import CALIFORNIA, FEDERAL_82F, load_pack, read_pack
+from ledger.law.scope import scope_of
 from tests.answers.one_circuit import DAY0, INDUSTRY, REPAIRED
 from tests.answers.one_circuit import adding as _adding
 from tests.answers.one_circuit import at as _at
 from tests.answers.one_circuit import of as _of
 from tests.answers.one_circuit import state as _state
 from tests.answers.one_circuit import story as _story
+from tests.law.case_subjects import subject
 
 NORDMARK = Path(__file__).parent.parent / "law" / "packs" / "nordmark-cooling"
 
@@ -163,3 +165,68 @@ def test_an_open_question_stands_on_every_duty() -> None:
         found = _at(replace(story, history=replace(story.history, scope=scope)), DAY0)
         assert found.duties and all("does not bind" in duty.unless for duty in found.duties)
         assert "does not bind" in "".join(found.duties[0].working().notes)
+
+
+def _evacuated(on: date, ticket: str, pounds: int) -> Removal:
+    return Removal(70, 1, on, "", pounds * POUND, event=ticket)
+
+
+def test_what_was_evacuated_for_mothballing_and_put_back_is_no_loss() -> None:
+    """500 lb out on 11 June, 520 lb back on 1 September: 20 lb count; 20 days are left."""
+    story = _adding(_story(("mothball", date(2026, 6, 11))), date(2026, 9, 1), 520)
+    out = (_evacuated(date(2026, 6, 11), "T-1", 500),)
+    found = _at(replace(story, history=replace(story.history, removals=out)), date(2026, 9, 1))
+    assert found.rates[-1].counted == 20 * POUND
+    (repair,) = _of(found, "repair")
+    assert (repair.start, repair.due) == (date(2026, 9, 1), date(2026, 9, 21))
+
+
+def test_a_recharge_that_has_its_own_recovery_stays_with_it() -> None:
+    day = date(2026, 9, 1)
+    story = _story(("mothball", date(2026, 6, 11)))
+    back = Addition(90, 1, day, "", 520 * POUND, event="T-2")
+    out = (
+        _evacuated(date(2026, 6, 11), "T-1", 500),
+        _evacuated(day, "T-2", 510)._replace(entry=71),
+    )
+    history = replace(story.history, removals=out, additions=(*story.history.additions, back))
+    found = _at(replace(story, history=history), day)
+    assert found.rates[-1].counted == 10 * POUND
+
+
+def test_evacuated_and_charged_on_one_visit_no_day_stands_still() -> None:
+    day = date(2026, 6, 11)
+    story = _story(("mothball", day))
+    back = Addition(90, 1, day, "", 500 * POUND, event="T-1")
+    out = (_evacuated(day, "T-1", 500),)
+    history = replace(story.history, removals=out, additions=(*story.history.additions, back))
+    found = _at(replace(story, history=history), date(2026, 6, 12))
+    (repair,) = _of(found, "repair")
+    assert (repair.due, repair.status, _state(found)) == (date(2026, 7, 1), "open", "open")
+
+
+def test_an_alert_is_answered_by_a_calculation_or_its_record() -> None:
+    monitor = Event(40, "monitor", date(2026, 5, 1), required=True)
+    alarm = Event(41, "alarm", date(2026, 6, 20))
+    story = _story()
+    large = replace(story.history, full_charges=(FullCharge(0, None, 1600 * POUND),))
+    story = replace(story, history=large, events=(monitor, alarm))
+    (answer,) = _of(_at(story, date(2026, 7, 21)), "alarm-response")
+    assert (answer.due, answer.status) == (date(2026, 7, 20), "overdue")
+    (answer,) = _of(_at(_adding(story, date(2026, 7, 20), 5), date(2026, 7, 21)), "alarm-response")
+    assert (answer.status, answer.by) == ("done", "leak-rate")
+    told = Event(42, "record", date(2026, 7, 1), ground="alarm-response")
+    story = replace(story, events=(*story.events, told))
+    (answer,) = _of(_at(story, date(2026, 7, 21)), "alarm-response")
+    assert answer.status == "done"
+
+
+def test_before_2011_california_says_no() -> None:
+    circuit = subject({"refrigerant": "R-404A", "full_charge_lb": "300", "largest_lb": "300",
+                       "category": "commercial refrigeration", "subsector": "retail food"},
+                      "CA")  # fmt: skip
+    for scope in ("", "facility"):
+        (found,) = scope_of(circuit, date(2010, 12, 31), [load_pack(CALIFORNIA)], scope)
+        assert (found.binds, found.limb) == ("no", "CA-before")
+        (found,) = scope_of(circuit, date(2011, 1, 1), [load_pack(CALIFORNIA)], scope)
+        assert found.binds == "yes"
