@@ -163,6 +163,8 @@ def _turn_in(shop: Shop, ticket: Ticket) -> None:
         typed_on = shop.later(day, r.randint(4, shop.p.late_days))
     elif fate == NEVER:
         typed_on = ""
+    if r.random() < shop.p.terse:
+        _shorten(ticket)
     for line in ticket.lines:
         wrong = _wrong_cylinder(shop, ticket, line) if fate == ON_WRONG else None
         _note(shop, ticket, line, typed_on, wrong)
@@ -172,6 +174,14 @@ def _turn_in(shop: Shop, ticket: Ticket) -> None:
         fate = POSTED if fate == ON_WRONG else fate
     if fate == TWICE:
         _again(shop, ticket, ticket.lines[0])
+
+
+def _shorten(ticket: Ticket) -> None:
+    """Leave out of a ticket what a hurried hand leaves out."""
+    ticket.at = ""
+    for line in ticket.lines:
+        if line.evidence.how == "net":
+            line.evidence = Evidence("net")
 
 
 def _type(

@@ -43,7 +43,7 @@ def steal(shop: Shop, day: str, times: int) -> None:
         one for one in shop.here(theft.truck, kind=DISPOSABLE)
         if one.content > lb(4) and one.in_book
     ]  # fmt: skip
-    if not aboard:
+    if not aboard or sum(one.mass for one in shop.truth.thefts) >= lb(theft.total_lb):
         return
     whole = theft.mode == "cylinders" or (theft.mode == "both" and r.random() < 0.15)
     if whole:

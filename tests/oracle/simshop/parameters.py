@@ -24,8 +24,8 @@ NO_HEEL, POUND_EACH, WEIGHED = "books no heel", "books 1 lb each", "weighs its e
 class Theft:
     """A truck from which refrigerant disappears: `mode` is cylinders, pounds or both.
 
-    `first` is the month it begins; `total_lb` what is taken by the end of the year, where there
-    is as much; `times` on how many nights.
+    `first` is the month it begins; `total_lb` at which it ends, if it comes so far; `times` on how
+    many nights.
     """
 
     truck: str
@@ -40,8 +40,9 @@ class Parameters:
     """One shop. Shares and rates are of 1; masses in pounds; `_spread` a standard deviation.
 
     `hoses` is what a hook-up leaves outside the cylinder with R-410A, by truck, the warehouse
-    last. `gain_spread`, `offset_spread`, `noise` are those of scales. `fine` is whether scales
-    show whole steps of a trade scale; without errors they show thousandths of a pound.
+    last. `gain_spread`, `offset_spread`, `noise` are those of scales. `coarse` is whether scales
+    show the steps of trade scales; without errors they show thousandths of a pound. `terse` is
+    the share of tickets that name neither a time nor, where only a net was read, a scale.
     """
 
     seed: int
@@ -54,6 +55,7 @@ class Parameters:
     share_net: float
     share_primed: float
     tells_primed: float
+    terse: float
     heel_factor: float
     heel_spread: float
     heel_hows: tuple[float, float, float, float]
@@ -94,6 +96,7 @@ def drawn(seed: int) -> Parameters:
         share_net=r.uniform(0.05, 0.5),
         share_primed=r.uniform(0.2, 0.9),
         tells_primed=r.uniform(0.6, 1.0),
+        terse=r.uniform(0.05, 0.4),
         heel_factor=r.uniform(0.5, 1.8),
         heel_spread=r.uniform(0.02, 0.25),
         heel_hows=(r.uniform(0.1, 1), r.uniform(0.2, 1), r.uniform(0.05, 0.5), r.uniform(0, 0.3)),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from random import Random
 
@@ -108,15 +109,17 @@ class Shop:
     ) -> None:  # fmt: skip
         """Add an entry; it is typed on its own day where no other is given."""
         number = self.number("entry")
-        draft = Draft(
-            f"sim-{number}", verb, day, tuple(facts), person, at, ZONE, ticket=ticket, note=note
-        )
+        draft = Draft("", verb, day, tuple(facts), person, at, ZONE, ticket=ticket, note=note)
         typed = typed_on or day
         self.commands.append((typed, number, Command(typed, draft, because, provisional)))
 
     def finish(self) -> None:
-        """Put the entries in the order typed."""
-        self.papers.commands = [one for _, _, one in sorted(self.commands, key=lambda o: o[:2])]
+        """Put the entries in the order typed, and give them their keys in that order."""
+        ordered = [one for _, _, one in sorted(self.commands, key=lambda told: told[:2])]
+        self.papers.commands = [
+            replace(one, draft=replace(one.draft, key=f"sim-{number}"))
+            for number, one in enumerate(ordered, start=1)
+        ]
 
     def weighed_out(
         self, with_scale: Scale, gross: int, mass: int, direction: int = OUT

@@ -4,6 +4,12 @@ The difference of a month is the change in (counted - recorded), where recorded 
 movements that the shop typed, without the shortages that the book posts by itself. A cause is
 positive where more is counted than recorded. Summed over causes, places and the months so far,
 the causes are the difference exactly; `test_generator` holds them to it.
+
+A cause belongs to the place where the cylinder truly was: a charge on its truck, a heel in the
+warehouse, where empties are scrapped, an unwritten charge of a wrong cylinder on the truck that
+made it and its pounds the other way where the written cylinder stood. What a count itself misreads
+is a scale difference of the month and place counted, and goes the other way in the next month as
+far as the next count does not repeat it.
 """
 
 from __future__ import annotations

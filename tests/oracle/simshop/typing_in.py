@@ -44,7 +44,6 @@ def type_in(book: Book, commands: Iterable[Command]) -> Typed:
         known = BookKnown(writer.connection, TODAY, ZONE)
         recorder = Recorder(writer, known, TODAY, hold=True)
         for day, some in groupby(commands, key=lambda one: one.typed_on):
-            # 23:30 in the shop's winter time is past midnight UTC; noon keeps day and moment one.
             recorder.append_held()
             recorder.recorded_at = utc_text(datetime.fromisoformat(f"{day}T23:30:00+00:00"))
             for one in some:
