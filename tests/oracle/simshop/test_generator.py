@@ -35,7 +35,7 @@ from tests.oracle.simshop.truth import (
 from tests.oracle.simshop.typing_in import Typed, new_book, type_in
 from tests.oracle.simshop.year import Year, year_of, year_with
 
-SEEDS = (2, 3, 5)
+SEEDS = (3, 5, 6)
 
 
 @dataclass(frozen=True, slots=True)
