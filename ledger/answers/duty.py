@@ -25,7 +25,9 @@ class Duty(NamedTuple):
     date `no_date` says why. `ended` and `by` say what ended it. `limb` names the limb of a plan,
     `every` the step of a schedule, `portion` the part of the circuit that is meant, `extended`
     the ground of an extension, `unless` a decision that would take it away. `inputs` and `rules`
-    are what the working prints.
+    are what the working prints. A duty of a whole site has its name in `site` and no `circuit`;
+    `systems` are the circuits of the site that are meant where not all are, `year` the calendar
+    year it is for, `amount` what is paid.
     """
 
     duty: str
@@ -52,6 +54,15 @@ class Duty(NamedTuple):
     day0: date | None = None
     inputs: tuple[Input, ...] = ()
     rules: tuple[RuleRef, ...] = ()
+    site: str = ""
+    systems: tuple[str, ...] = ()
+    year: int | None = None
+    amount: str = ""
+
+    @property
+    def subject(self) -> str:
+        """Whose duty it is: the circuit, or the site with the circuits that are meant."""
+        return self.circuit or ": ".join(filter(None, (self.site, ", ".join(self.systems))))
 
     @property
     def evidence(self) -> str:
@@ -90,7 +101,7 @@ class Duty(NamedTuple):
         if self.portion:
             notes.append(f"Part of the circuit: {self.portion}.")
         return Working(
-            title=f"{self.title}, {self.circuit} ({self.cite})",
+            title=f"{self.title}, {self.subject} ({self.cite})",
             formula=formula,
             inputs=self.inputs,
             result=f"{self.text()}, as of {self.as_of.isoformat()}",

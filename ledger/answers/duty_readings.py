@@ -7,7 +7,18 @@ what the packs offer.
 
 from __future__ import annotations
 
-from ledger.answers.duty_law import DutyLaw
+from collections.abc import Mapping
+from typing import Protocol
+
+
+class HasReadings(Protocol):
+    """The law of one pack on a day, as far as its readings go."""
+
+    @property
+    def readings(self) -> Mapping[str, str]:
+        """The chosen answer of each interpretation by name."""
+        ...
+
 
 FOLLOWED: dict[str, str] = {
     "ald-audit-year": "by 31 December of the next year",
@@ -15,9 +26,11 @@ FOLLOWED: dict[str, str] = {
     "ca-addition-inspection-day": "the next calendar date",
     "ca-ald-start": "the first 1 January after",
     "ca-grid": "from the last inspection",
+    "detection-inspection": "yes",
     "equal-at-confirm": "confirmed",
     "ext-late": "extends",
     "ext-unsigned": "extends",
+    "facility-year-class": "the one on 31 December",
     "inspect-mothballed": "suspended",
     "mothball-carry": "a new clock",
     "plan-cap-82": "the day the plan was due",
@@ -42,6 +55,6 @@ NOT_FOLLOWED: dict[str, str] = {
 """Readings a pack offers another choice for that changes no duty yet, with the reason."""
 
 
-def chosen(law: DutyLaw, name: str) -> bool:
+def chosen(law: HasReadings, name: str) -> bool:
     """Whether a book put the other choice of a reading in place."""
     return law.readings.get(name) == FOLLOWED[name]

@@ -270,8 +270,20 @@ class _Dates:
             event
             for event in self.story.events
             if event.kind == "leak-inspection" and event.complete
-            and before < event.on <= min(last, self.as_of)
+            and before < event.on <= min(last, self.as_of) and not self.of_a_leak(event)
         ]  # fmt: skip
+
+    def of_a_leak(self, made: Event) -> bool:
+        """By DETECTION_INSPECTION: it looked for a leak that was known and not repaired."""
+        law = self.schedule.law
+        if "detection-inspection" not in law.readings or chosen(law, "detection-inspection"):
+            return False
+        told = [
+            event for event in self.story.events
+            if event.kind in ("detection", "repair") and event.on <= made.on
+        ]  # fmt: skip
+        last = max(told, key=lambda event: (event.on, event.entry), default=None)
+        return last is not None and last.kind == "detection"
 
     def stopped(self, due: date) -> End | None:
         """The run was full before the date (STOP_82_CALENDAR): nothing is owed any more."""

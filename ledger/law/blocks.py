@@ -21,6 +21,7 @@ EVENTS = frozenset({
     "notice", "objection", "plan", "plan-extension", "plan-extension-request", "plan-finalized",
     "plan-relief", "plan-required", "purge-exclusion", "record", "repair", "report",
     "required-monitor", "retire", "retrofit", "start-up", "system-start",
+    "registration", "annual-report", "fee", "fee-waiver", "year-end",
 })  # fmt: skip
 """What starts, ends or suspends something; a test counts when it was passed."""
 
@@ -71,7 +72,8 @@ SHAPES: Mapping[str, Mapping[str, str]] = {
     "papers": {
         **_COMMON, **_WHOSE, "paper": "paper", "items": "texts", "due?": "rule", "at?": "text",
         "channel?": "rule", "signed?": "text", "given_rule?": "rule", "first?": "rule",
-        "amount?": "rule", "waiver?": "rule",
+        "amount?": "rule", "waiver?": "rule", "starts?": "event", "length?": "period",
+        "ends?": "events", "fields?": "rules",
     },
     "retention": {**_COMMON, "years": "rule", "starts": "event"},
     "longer": {

@@ -34,16 +34,17 @@ def law_for_duties(pack: Pack, known_at: date | None = None) -> DutyTable:
     The readings of a book are put in place on the pack before; `known_at` gives the figures as
     this program had them on an earlier day.
     """
-    days = _days(pack)
+    days = law_days(pack)
     return DutyTable(
         pack=pack.name,
         subpart=pack.subpart,
         starts=tuple(day.toordinal() for day in days),
-        laws=tuple(_Drawing(pack, day, known_at).law() for day in days),
+        laws=tuple(Drawing(pack, day, known_at).law() for day in days),
     )
 
 
-def _days(pack: Pack) -> list[date]:
+def law_days(pack: Pack) -> list[date]:
+    """Every day on which a value or a block of a pack begins or has ended."""
     found = set(pack.starts())
     for kind in ("clocks", "calendars", "papers"):
         for block in pack.blocks.of(kind).values():
@@ -53,7 +54,7 @@ def _days(pack: Pack) -> list[date]:
     return sorted(found)
 
 
-class _Drawing:
+class Drawing:
     """One pack read on one day."""
 
     def __init__(self, pack: Pack, day: date, known_at: date | None) -> None:
@@ -255,7 +256,7 @@ class _Drawing:
         return tuple(_found(self, (name for name in names if name)))
 
 
-def _found(drawing: _Drawing, names: Iterable[str]) -> Iterable[RuleRef]:
+def _found(drawing: Drawing, names: Iterable[str]) -> Iterable[RuleRef]:
     for name in names:
         value = drawing.value(name)
         if value is not None:

@@ -17,20 +17,17 @@ import pytest
 from ledger.answers.case_windows import request_stands
 from ledger.answers.duties import CircuitDuties, Duty
 from ledger.answers.duty import WEAKEST
+from ledger.answers.facility_duties import FacilityDuties
 from ledger.answers.leak_law import ANNUALIZING, ROLLING
 from ledger.answers.leak_rate import Rate
 from ledger.answers.leak_result import FIRST_CALCULATION
 from ledger.facts.mass import half_up, pounds
-from tests.answers.told_cases import PACKS, Told, cases, lb, told
+from tests.answers.told_cases import PACKS, Told, cases, facilities, lb, told
 
 OLD, NEW, STATE, ANSWERS = "us-federal-82f", "us-federal-84c", "us-california-rmp", "answers"
 """The packs, and what a case asks without naming one."""
 
-NOT_YET: dict[tuple[str, str], str] = {
-    ("H22", STATE): "Registration, report and fee are of the facility; one circuit is looked at.",
-    ("H23", STATE): "As H22; and whether an inspection after detection serves the quarter is open.",
-    ("H25", STATE): "As H22.",
-}
+NOT_YET: dict[tuple[str, str], str] = {}
 
 PLAIN = {
     "who": "who", "from": "start", "after": "after", "due": "due", "no_date": "no_date",
@@ -41,6 +38,7 @@ PLAIN = {
 
 Row = dict[str, Any]
 Answers = dict[str, list[CircuitDuties]]
+Sites = dict[str, list[FacilityDuties]]
 
 
 def _of(found: Answers, row: Row) -> Iterator[CircuitDuties]:
@@ -50,9 +48,22 @@ def _of(found: Answers, row: Row) -> Iterator[CircuitDuties]:
             yield from (one for one in several if row.get("pack", one.pack) == one.pack)
 
 
+def _owed(found: Answers, sites: Sites, row: Row) -> Iterator[Duty]:
+    """The duties a row may mean: of a circuit, of the facility it names, or of one that counts
+    the circuit among its systems."""
+    for one in _of(found, row):
+        yield from one.duties
+    for name, several in sites.items():
+        for site in several:
+            for duty in site.duties:
+                meant = "circuit" not in row or row["circuit"] in duty.systems
+                if row.get("facility", name) == name and meant and duty.pack == row["pack"]:
+                    yield duty
+
+
 def _paragraph(cite: str) -> str:
     """The first paragraph a citation names: the engine may name a limb, the case the section."""
-    found = re.match(r"\d+ CFR [\d.]+(\(\w+\))*", cite)
+    found = re.match(r"\d+ C[CF]R [\d.]+(\(\w+\))*", cite)
     return found[0] if found else cite
 
 
@@ -84,9 +95,9 @@ def _wrong_duty(row: Row, duty: Duty) -> list[str]:
     return wrong
 
 
-def _duties(found: Answers, expect: Row) -> Iterator[str]:
+def _duties(found: Answers, sites: Sites, expect: Row) -> Iterator[str]:
     for row in expect.get("duties", []):
-        several = [d for one in _of(found, row) for d in one.duties if d.duty == row["duty"]]
+        several = [duty for duty in _owed(found, sites, row) if duty.duty == row["duty"]]
         tried = [_wrong_duty(row, duty) for duty in several]
         if not any(wrong == [] for wrong in tried):
             nearest = min(tried, key=len, default=["no such duty"])
@@ -119,19 +130,31 @@ ASKED = {
     "year-pct", "chronic", "schedule-ends-on", "inspection-date-exists", "monitor-required",
     "days-left", "plan-extension-ground", "relief-approved-on", "extension-valid",
     "calculation-required", "seasonal", "counted-lb", "first-calculation", "shown-first",
-    "method-change-allowed",
+    "method-change-allowed", "facility-class", "fee-usd",
 }  # fmt: skip
 """The answers that come from rates, cases and duties; the others are of other tests."""
 
 
-def _answers(facts: Told, found: Answers, expect: Row) -> Iterator[str]:
+def _answers(facts: Told, found: Answers, sites: Sites, expect: Row) -> Iterator[str]:
     for row in expect.get("answers", []):
         if row["answer"] == "method-change-allowed":
             yield from _switch(facts, row)
         elif row["answer"] in ASKED:
-            mine = _answer(found, row, _all_rates(facts, expect["as_of"], row))
+            if "facility" in row:
+                mine = _of_site(sites, row)
+            else:
+                mine = _answer(found, row, _all_rates(facts, expect["as_of"], row))
             if not any(_same(one, row["value"]) for one in mine):
                 yield f"{row['answer']}: {mine} for {row['value']}"
+
+
+def _of_site(sites: Sites, row: Row) -> list[Any]:
+    """What the engine says of a facility: its class, and the dollars of the running year."""
+    (site,) = (one for one in sites[row["facility"]] if one.pack == STATE)
+    if row["answer"] == "facility-class":
+        return [site.of.limb.removeprefix("CA-")]
+    fees = [d.amount for d in site.duties if d.amount and d.year == site.as_of.year]
+    return [amount.partition(" ")[0] for amount in fees] or ["0"]
 
 
 def _same(mine: Any, asked: Any) -> bool:
@@ -247,13 +270,14 @@ def problems(case: Row, pack: str) -> list[str]:
     for expect in case["expect"]:
         as_of: date = expect["as_of"]
         found = facts.at(as_of, expect.get("known_at"))
+        sites = facilities(case, as_of)
         if pack == ANSWERS:
             lines = [*_absent(found, expect, case.get("spoken_of", set()))]
-            lines += _answers(facts, found, expect)
+            lines += _answers(facts, found, sites, expect)
         else:
             own = {part: [row for row in expect.get(part, []) if row["pack"] == pack]
                    for part in SECTIONS}  # fmt: skip
-            lines = [*_states(found, own), *_duties(found, own), *_rates(found, own)]
+            lines = [*_states(found, own), *_duties(found, sites, own), *_rates(found, own)]
         wrong += [f"{as_of}: {line}" for line in lines]
     return wrong
 

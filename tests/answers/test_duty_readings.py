@@ -21,13 +21,17 @@ CASES = {case["id"]: case for case in cases()}
 
 MOVED_BY: dict[str, str] = {
     "ald-audit-year": "H12", "ald-lapse": "H12", "ca-addition-inspection-day": "H23",
-    "ca-ald-start": "H22", "ca-grid": "H23", "equal-at-confirm": "T04e", "ext-late": "H05",
+    "ca-ald-start": "H22", "ca-grid": "H23", "detection-inspection": "H23",
+    "equal-at-confirm": "T04e", "ext-late": "H05",
     "ext-unsigned": "H05", "inspect-mothballed": "H08", "mothball-carry": "T10",
     "plan-cap-82": "T14d", "plan-cap-84": "T14d", "quarter-chain": "H10", "reanchor": "H09",
     "reanchor-82": "H10", "retire-18-anchor": "late plan", "stop-82-calendar": "T09d",
     "window-closed": "H04",
 }  # fmt: skip
 """The worked case whose answers each reading changes."""
+
+OF_A_SITE = {"facility-year-class"}
+"""Readings of what a whole site owes; `test_facility_duties` moves them."""
 
 
 def _offered() -> dict[str, tuple[str, ...]]:
@@ -76,10 +80,10 @@ def test_every_reading_that_is_offered_is_followed_or_named() -> None:
     assert FOLLOWED.keys() | NOT_FOLLOWED.keys() == offered.keys()
     assert not FOLLOWED.keys() & NOT_FOLLOWED.keys()
     assert all(FOLLOWED[name] in offered[name][1:] for name in FOLLOWED)
-    assert MOVED_BY.keys() == FOLLOWED.keys()
+    assert MOVED_BY.keys() | OF_A_SITE == FOLLOWED.keys()
 
 
-@pytest.mark.parametrize("name", sorted(FOLLOWED))
+@pytest.mark.parametrize("name", sorted(MOVED_BY))
 def test_the_other_reading_moves_something(name: str) -> None:
     case = _case(name)
     before = _seen(case, [])

@@ -13,6 +13,8 @@ from typing import Any, NamedTuple
 
 from ledger.answers.case_events import KINDS, Event, Reversal, Story, as_known
 from ledger.answers.duties import CircuitDuties, duties_of, rated_history
+from ledger.answers.facility import Facility, System
+from ledger.answers.facility_duties import FacilityDuties, facility_duties
 from ledger.answers.leak_history import (
     Addition,
     CategoryFrom,
@@ -29,6 +31,7 @@ from ledger.answers.leak_rate import Rate, rates
 from ledger.answers.method_switch import Switch, may_switch
 from ledger.facts.mass import of_decimal
 from ledger.law.for_duties import law_for_duties
+from ledger.law.for_facilities import law_for_facilities, standings
 from ledger.law.for_rates import law_for_rates
 from ledger.law.loader import CALIFORNIA, FEDERAL_82F, FEDERAL_84C, load_pack
 from ledger.law.scope import scope_of, scope_over
@@ -79,6 +82,23 @@ def _rates(story: Story, as_of: date) -> list[Rate]:
 def law_for_duties_of(name: str) -> Any:
     """The duty law of a shipped pack."""
     return law_for_duties(load_pack(name))
+
+
+def facilities(case: Row, as_of: date) -> dict[str, list[FacilityDuties]]:
+    """The answers of each facility of a case on a day, by its name."""
+    packs = [load_pack(name) for name in PACKS]
+    state = case["site"].get("state", "none")
+    systems: dict[str, list[System]] = {}
+    for row in case.get("circuits", []):
+        series = [(None, circuit_on(row, case.get("events", []), as_of, state))]
+        system = System(row["name"], row.get("installed"), standings(series, packs))
+        systems.setdefault(row.get("facility", ""), []).append(system)
+    tables = [law_for_facilities(pack) for pack in packs]
+    return {
+        name: facility_duties(Facility(name, "owner", tuple(found)), tables, as_of)
+        for name, found in systems.items()
+        if name
+    }
 
 
 def cases() -> Iterator[Row]:

@@ -8,7 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from ledger.answers.facility import Facility, System
+from ledger.answers.facility_duties import FacilityDuties, facility_duties
 from ledger.facts.mass import KILOGRAM, of_decimal
+from ledger.law.for_facilities import law_for_facilities, standings
 from ledger.law.loader import Pack, RuleError, read_pack
 from ledger.law.scope import Subject, scope_of
 
@@ -71,7 +74,47 @@ def test_a_charge_in_a_band_over_the_line_is_unknown(pack: Pack) -> None:
     assert len(found.either) == 2
 
 
+@pytest.mark.parametrize(
+    ("kg", "limb"), [("19.9999", "W-other"), ("20", "W-large"), ("2.4999", "")]
+)
+def test_works_are_large_by_the_carbon_of_their_largest_plant(
+    pack: Pack, kg: str, limb: str
+) -> None:
+    """40 t CO2e at GWP 2000 are 20 kg; under 2.5 kg the plant is not bound at all."""
+    found = _works(pack, kg, date(2026, 6, 1))
+    assert found.of.limb == limb
+    owed = {(duty.duty, duty.due, duty.amount) for duty in found.duties}
+    enrol = {("register", date(2026, 5, 2), "")} if limb else set()
+    yearly = {
+        ("annual-report", date(2027, 6, 30), ""),
+        ("annual-fee", date(2027, 6, 30), "900 crowns a year"),
+    }
+    assert owed == enrol | (yearly if limb == "W-large" else set())
+
+
+@pytest.mark.parametrize(("day", "status"), [(2, "open"), (3, "overdue")])
+def test_enrolment_runs_sixty_days_from_the_start(pack: Pack, day: int, status: str) -> None:
+    """60 days from 3 March 2026: 28 left in March, 30 in April, 2 in May."""
+    (enrol, *_) = _works(pack, "3", date(2026, 5, day)).duties
+    assert (enrol.start, enrol.after, enrol.due) == (START, "60 days", date(2026, 5, 2))
+    assert (enrol.status, enrol.title, enrol.subject) == (
+        status, "Enrolment of a plant", "Mill: P-1",
+    )  # fmt: skip
+
+
+START = date(2026, 3, 3)
+
+
+def _works(pack: Pack, kg: str, as_of: date) -> FacilityDuties:
+    plant = System("P-1", START, standings([(None, _circuit(kg, "2000"))], [pack]))
+    mill = Facility("Mill", "Mill Company", (plant,))
+    return facility_duties(mill, [law_for_facilities(pack)], as_of)[0]
+
+
 WRONG = [
+    ("papers", 'length = "enrol-days"', 'length = "levy"', ["'length'", "is not a number of"]),
+    ("papers", 'starts = "year-end"', 'starts = "harvest"', ["key 'starts'", "harvest"]),
+    ("papers", 'limbs = ["W-large"]', 'limbs = ["W-huge"]', ["'limbs'", "W-huge"]),
     ("clocks", 'starts = "detection"', 'starts = "rumour"', ["key 'starts'", "rumour"]),
     ("clocks", 'length = "repair-days"', 'length = "days"', ["key 'length'", "no rule 'days'"]),
     ("clocks", 'length = "repair-days"', 'length = "min-kg"', ["'length'", "is not a number of"]),

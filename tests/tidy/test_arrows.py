@@ -25,7 +25,7 @@ ARROWS: dict[str, set[str]] = {
 }  # fmt: skip
 """Each room with the rooms it may import from."""
 
-LEANT_ON_BY_LAW = {"leak_history", "leak_law", "duty_law", "working"}
+LEANT_ON_BY_LAW = {"leak_history", "leak_law", "duty_law", "facility_law", "working"}
 """The records of the answers that the law fills in; the law computes no answer itself."""
 
 ADAPTERS = {
