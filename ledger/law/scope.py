@@ -148,7 +148,7 @@ def _says(view: View, row: Block) -> str:
         to=value.to if value else "",
         **{"from": value.from_ if value else ""},
         use=view.subject.use,
-        gwp=_plain(gwp) if gwp is not None else "",
+        gwp=_plain(gwp) if gwp is not None else "not known",
     )
     return text
 
