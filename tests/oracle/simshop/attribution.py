@@ -50,12 +50,11 @@ def everything_is_residual(book: Book, papers: Papers) -> Attributed:
     causes: Causes = {}
     before: dict[str, int] = {}
     places: dict[str, str] = {}
-    nominal = nominal_of(papers)
     with book.reading() as reader:
         for count in papers.counts:
             now = dict.fromkeys(before, 0)
             what: dict[str, str] = {}
-            for row, mass in counted(count.rows, nominal):
+            for row, mass in counted(count.rows):
                 now[row.cylinder], places[row.cylinder] = mass, row.place
             for name, refrigerant, mass in recorded(reader, Cut(count.cut_off)):
                 now[name] = now.get(name, 0) - mass
@@ -78,11 +77,6 @@ def recorded(reader: Reader, cut: Cut) -> list[tuple[str, str, int]]:
         (one.key[0], one.key[1], one.closing - one.amount("differences"))
         for one in balances_of(reader, cut, asked)
     ]
-
-
-def nominal_of(papers: Papers) -> dict[str, int]:
-    """What the label of a sealed disposable says, by refrigerant, from the invoices."""
-    return {one.refrigerant: one.pounds.mass // one.packages for one in papers.invoices}
 
 
 ATTRIBUTION: Attribution = everything_is_residual

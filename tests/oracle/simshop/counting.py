@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from ledger.facts.mass import Mass, quantity
+from ledger.facts.mass import Mass, Quantity, quantity
 from tests.oracle.simshop.paper import NOT_THERE, SEEN_SEALED, SEEN_WEIGHED, Count, CountRow
 from tests.oracle.simshop.parameters import TRUCKS
 from tests.oracle.simshop.shop import Shop
@@ -37,23 +37,25 @@ def count(shop: Shop, day: str) -> None:
 
 def _row(shop: Shop, one: Cylinder) -> CountRow:
     tare = quantity(Mass(one.stamped))
+    label = quantity(Mass(one.nominal)) if one.nominal else None
     if one.sealed and shop.random.randrange(ONE_IN):
-        return CountRow(one.place, one.name, SEEN_SEALED, None, "", one.refrigerant, tare)
-    on = "floor" if one.kind == HALF_TON else "hook" if one.place in TRUCKS else "bench"
-    scale = shop.scales[on]
-    gross = scale.gross(one.gross, shop.random)
-    return CountRow(one.place, one.name, SEEN_WEIGHED, gross, scale.name, one.refrigerant, tare)
+        seen: tuple[str, Quantity | None, str] = (SEEN_SEALED, None, "")
+    else:
+        on = "floor" if one.kind == HALF_TON else "hook" if one.place in TRUCKS else "bench"
+        scale = shop.scales[on]
+        seen = (SEEN_WEIGHED, scale.gross(one.gross, shop.random), scale.name)
+    return CountRow(one.place, one.name, *seen, one.refrigerant, tare, label)
 
 
 def _absent(one: Cylinder) -> CountRow:
     return CountRow(one.recorded_place, one.name, NOT_THERE, None, "", one.refrigerant, None)
 
 
-def counted(rows: tuple[CountRow, ...], nominal: dict[str, int]) -> Iterator[tuple[CountRow, int]]:
+def counted(rows: Iterable[CountRow]) -> Iterator[tuple[CountRow, int]]:
     """Each line with the counts it stands for: label where sealed, else gross less tare."""
     for row in rows:
-        if row.seen == SEEN_SEALED:
-            yield row, nominal[row.refrigerant]
+        if row.seen == SEEN_SEALED and row.label is not None:
+            yield row, row.label.mass
         elif row.gross is not None and row.tare is not None:
             yield row, row.gross.mass - row.tare.mass
         else:

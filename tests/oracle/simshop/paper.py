@@ -33,7 +33,8 @@ class CountRow(NamedTuple):
     """One line of a count sheet, filled in blind at the cut-off.
 
     `seen` is sealed (counted, not weighed), weighed, or not there (on the sheet by its last
-    recorded place, and not found). `refrigerant` and `tare` are read off the cylinder.
+    recorded place, and not found). `refrigerant`, `tare` and, on a disposable, the net pounds of
+    its `label` are read off the cylinder.
     """
 
     place: str
@@ -43,6 +44,7 @@ class CountRow(NamedTuple):
     scale: str
     refrigerant: str
     tare: Quantity | None
+    label: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from ledger.book.journal import Book
 from ledger.book.reading import Cut, known_by
 from ledger.facts.facts import Attempt, Movement, Reversal
 from ledger.facts.mass import POUND
-from tests.oracle.simshop.attribution import nominal_of, recorded
+from tests.oracle.simshop.attribution import recorded
 from tests.oracle.simshop.counting import counted
 from tests.oracle.simshop.paper import NOT_THERE, SEEN_SEALED, Count
 from tests.oracle.simshop.parameters import TRUCKS, drawn, without_errors
@@ -75,7 +75,7 @@ def _year(seed: int) -> Year:
 def differences(kept: Kept, count: Count, view: str) -> Counter[str]:
     """Counted less recorded at a count by cylinder, as known then or in the end."""
     found: Counter[str] = Counter()
-    for row, mass in counted(count.rows, nominal_of(kept.year.papers)):
+    for row, mass in counted(count.rows):
         found[row.cylinder] += mass
     with kept.book.reading() as reader:
         known = known_by(reader, f"{count.closed_on}T23:59:59.999999Z") if view == AT_CLOSE else 0

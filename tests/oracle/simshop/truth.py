@@ -6,10 +6,11 @@ positive where more is counted than recorded. Summed over causes, places and the
 the causes are the difference exactly; `test_generator` holds them to it.
 
 A cause belongs to the place where the cylinder truly was: a charge on its truck, a heel in the
-warehouse, where empties are scrapped, an unwritten charge of a wrong cylinder on the truck that
-made it and its pounds the other way where the written cylinder stood. What a count itself misreads
-is a scale difference of the month and place counted, and goes the other way in the next month as
-far as the next count does not repeat it.
+warehouse, where empties are scrapped, a charge written on a wrong cylinder on the truck that made
+it and the other way where the written cylinder stood. What a count itself misreads is a scale
+difference of the month and place counted, and goes the other way in the next month as
+far as the next count does not repeat it; so a leak from a cylinder that was counted sealed and not
+weighed has a scale difference against it until it is weighed.
 """
 
 from __future__ import annotations
