@@ -246,6 +246,16 @@ class BookKnown(Ledger):
         found = (self.master(kind, one) for one in self._nearby[kind].to(name))
         return list(dict.fromkeys(master.name for master in found if master is not None))
 
+    def names_where(self, kind: str, field: str, value: str) -> list[str]:
+        """The names of a kind whose latest value of a text field is this one, in order."""
+        rows = self.connection.execute(
+            select(described.c.name)
+            .where(described.c.kind == kind, self._standing(described))
+            .distinct()
+        )
+        found = (self.master(kind, name) for (name,) in rows)
+        return sorted({one.name for one in found if one is not None and one.text(field) == value})
+
     def circuits_of(self, unit: str) -> list[str]:
         master = self.master("unit", unit)
         if master is None:

@@ -108,6 +108,12 @@ _SUBJECTS = {
     "test": ("circuit", "circuit"),
     "brought forward": ("circuit", "circuit"),
     "receipt": ("cylinder", "cylinder"),
+    "handover": ("cylinder", "cylinder"),
+    "shipped": ("cylinder", "cylinder"),
+    "empty statement": ("cylinder", "cylinder"),
+    "deposit credit": ("cylinder", "cylinder"),
+    "deposit line": ("party", "supplier"),
+    "reclaimer paper": ("shipment", "shipment"),
 }
 """Fact types that are about one thing: its kind, and the member that names it."""
 

@@ -13,6 +13,7 @@ from ledger.facts.facts import Described
 from ledger.facts.known import Known
 from ledger.facts.life import state_problems
 from ledger.facts.limits import LARGEST_ID, LARGEST_MOVEMENT, LARGEST_TEXT
+from ledger.facts.loading import loading_problems
 from ledger.facts.mass import pounds
 from ledger.facts.masters import (
     CERTIFICATIONS,
@@ -55,6 +56,7 @@ def description_problems(known: Known, fact: Described) -> Found:
         )
     yield from _against_contents(known, fact)
     yield from state_problems(known, fact)
+    yield from loading_problems(known, fact)
     if fact.new and exists is not None and exists.provisional and not fact.provisional:
         yield from _completed_short(known, fact)
     for name, value in fact.fields.items():

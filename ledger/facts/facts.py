@@ -11,6 +11,14 @@ from dataclasses import MISSING, dataclass, fields, replace
 from typing import Any, ClassVar, TypeVar, Union
 
 from ledger.facts.mass import Quantity
+from ledger.facts.papers import (
+    DepositCredit,
+    DepositLine,
+    EmptyStatement,
+    Handover,
+    ReclaimerPaper,
+    Shipped,
+)
 
 Body = dict[str, Any]
 
@@ -272,14 +280,16 @@ class Reversal:
 
 Fact = Union[
     Movement, Attempt, UnknownAddition, Weighing, Described, Joined, SameLeak, Repair, Test,
-    Receipt, BroughtForward, Decision, Setting, Attachment, Reversal,
+    Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover, Shipped,
+    ReclaimerPaper, EmptyStatement, DepositLine, DepositCredit,
 ]  # fmt: skip
 
 TYPES: dict[str, type[Fact]] = {
     cls.TYPE: cls
     for cls in (
         Movement, Attempt, UnknownAddition, Weighing, Described, Joined, SameLeak, Repair, Test,
-        Receipt, BroughtForward, Decision, Setting, Attachment, Reversal,
+        Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover, Shipped,
+        ReclaimerPaper, EmptyStatement, DepositLine, DepositCredit,
     )
 }  # fmt: skip
 
@@ -341,8 +351,10 @@ def fact_of(body: Body) -> Fact:
         members["mass"] = Quantity.from_body(members["mass"])
         if "evidence" in members:
             members["evidence"] = _evidence_of(members["evidence"])
-    elif cls is Weighing:
-        members["gross"] = Quantity.from_body(members["gross"])
+    elif cls is Weighing or cls is ReclaimerPaper:
+        for name in ("gross", "tare", "net"):
+            if name in members:
+                members[name] = Quantity.from_body(members[name])
     fact: Fact = cls(**members)
     return fact
 

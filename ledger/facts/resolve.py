@@ -26,6 +26,7 @@ from ledger.facts.facts import (
 )
 from ledger.facts.known import Known
 from ledger.facts.masters import FIELDS, KIND_NAMES, folded
+from ledger.facts.papers import Handover
 from ledger.facts.problems import Problem
 
 PLACES = ("place", "site", "party")
@@ -35,7 +36,7 @@ NEW = "new"
 """The answer that an unknown name is that of something new, which is begun by it."""
 NAMING = {
     "circuit": "circuit", "cylinder": "cylinder", "scale": "scale", "party": "party",
-    "supplier": "party", "reclaimer": "party",
+    "supplier": "party", "reclaimer": "party", "processor": "party",
 }  # fmt: skip
 """Members of a fact that name something in the book, each with the kind it names."""
 
@@ -173,6 +174,8 @@ class Resolver:
             return self._movement(fact)
         if isinstance(fact, Described):
             return self._described(fact)
+        if isinstance(fact, Handover):
+            fact = replace(fact, place=self.place(fact.place))
         if isinstance(fact, Joined):
             name, kept = (self.name(fact.kind, one, True) for one in (fact.name, fact.kept))
             return replace(fact, name=name, kept=kept)

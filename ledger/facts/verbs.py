@@ -26,6 +26,8 @@ CAUSES = (
     "recovery shortfall", "oil-borne", "theft", "lost cylinder",
 )  # fmt: skip
 """Loss categories that a release can have; common practice, no source."""
+THEFT = "theft"
+"""The cause, and the named difference, of what was stolen with its cylinder."""
 CLAIMS = ("new charge", "post-retrofit", "seasonal")
 
 

@@ -67,7 +67,8 @@ SERVICE_COLUMNS = (
 )
 SERVICE = (
     "attempt", "unknown addition", "same leak", "repair", "test", "receipt", "brought forward",
-    "decision",
+    "decision", "handover", "shipped", "reclaimer paper", "empty statement", "deposit line",
+    "deposit credit",
 )  # fmt: skip
 """The facts that are listed as service facts; settings, joined records and scans are not."""
 

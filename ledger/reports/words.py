@@ -26,6 +26,7 @@ from ledger.facts.facts import (
 )
 from ledger.facts.mass import POUND
 from ledger.facts.weights import ounces_echo
+from ledger.reports.custody_words import CUSTODY, custody_in_words
 
 _SIDES = {"air": "the air", "brought-forward": "the older records"}
 
@@ -125,6 +126,8 @@ def _other(fact: Fact) -> str:
         return "two jobs, decided" if fact.value["answer"] == "both" else "one job, decided"
     if isinstance(fact, Setting):
         return f"{fact.setting} {fact.key}: {fact.value}"
+    if isinstance(fact, CUSTODY):
+        return custody_in_words(fact)
     if isinstance(fact, Attachment):
         return f"file {fact.file} ({fact.size} bytes, SHA-256 {fact.sha256[:12]})"
     return fact.TYPE

@@ -34,6 +34,14 @@ from ledger.facts.facts import (
 )
 from ledger.facts.facts import Test as LeakTest
 from ledger.facts.mass import POUND, Mass, Quantity
+from ledger.facts.papers import (
+    DepositCredit,
+    DepositLine,
+    EmptyStatement,
+    Handover,
+    ReclaimerPaper,
+    Shipped,
+)
 
 TEN = Quantity(Mass(10 * POUND), "10 lb")
 ONE = Quantity(Mass(POUND), "16 oz")
@@ -132,6 +140,12 @@ SERVICE: list[tuple[Fact, str]] = [
     (LeakTest("RTU-3", "initial", "pass"), "circuit:RTU-3"),
     (BroughtForward("RTU-3", "unknown"), "circuit:RTU-3"),
     (Receipt("410-17", "Acme", "INV-1", 1250), "cylinder:410-17"),
+    (Handover("RC-01", "Truck 2", "Lee Moss"), "cylinder:RC-01"),
+    (Shipped("HT-1", "Plains Reclaim", "reclaim", seal="S-9"), "cylinder:HT-1"),
+    (ReclaimerPaper(34, "weight ticket", net=TEN), "shipment:34"),
+    (EmptyStatement("410-17", 15, "County Scrap"), "cylinder:410-17"),
+    (DepositLine("Acme", "SN-1", deposit_cents=1200), "party:Acme"),
+    (DepositCredit("HT-1", "Acme", 25000, "CM-3"), "cylinder:HT-1"),
     (Joined("unit", "RTU 3", "RTU-3"), "unit:RTU 3"),
     (Decision("site:North", "who owns", "tenant", "lease"), "site:North"),
     (Setting("alias", "410", "R-410A"), "setting:alias/410"),

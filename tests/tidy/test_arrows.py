@@ -29,7 +29,8 @@ LEANT_ON_BY_LAW = {"leak_history", "leak_law", "duty_law", "facility_law", "work
 """The records of the answers that the law fills in; the law computes no answer itself."""
 
 ADAPTERS = {
-    "reading.py", "readings.py", "circuits.py", "circuit_terms.py", "cylinders.py", "timeline.py",
+    "reading.py", "readings.py", "circuits.py", "circuit_terms.py", "custody.py", "cylinders.py",
+    "timeline.py",
 }  # fmt: skip
 """The modules of the book that turn what is stored into what the answers are given."""
 
