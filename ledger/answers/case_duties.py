@@ -185,7 +185,7 @@ class _Case:
         need = self.case.need
         assert need is not None
         told = Input(f"plan due by limb {need.limb}", need.since.isoformat(), (need.entry,))
-        if clock.given == "no-action":
+        if clock.given == "no-action" and self.case.came_to_light is None:
             repair = next(c for c in self.case.law.clocks_of("repair") if c.starts == "exceedance")
             window = window_of(self.case, repair)
             return window._replace(rules=clock.rules, inputs=(told, *window.inputs))

@@ -64,6 +64,8 @@ class Story:
     greenhouse gases. `exempt_substitute`: its refrigerant is exempt from the venting ban in
     this use, so its disposal goes into no log. `federal_owner`: its owner is a federal agency.
     `purge_first`: when the facility first used the purge exclusion, on whichever circuit.
+    `recorded` says when an entry came into the book; one it does not name was always there, as
+    all were where it is None.
     """
 
     circuit: str
@@ -75,6 +77,7 @@ class Story:
     exempt_substitute: bool = False
     federal_owner: bool = False
     purge_first: date | None = None
+    recorded: Mapping[int, date] | None = None
 
 
 class Reversal(NamedTuple):
@@ -97,7 +100,7 @@ def as_known(
     gone = {one.entry for one in reversals if known_at is None or one.recorded <= known_at}
     if known_at is not None:
         gone |= {entry for entry, day in recorded.items() if day > known_at}
-    return without(story, gone)
+    return without(replace(story, recorded=recorded), gone)
 
 
 def without(story: Story, gone: Iterable[int]) -> Story:

@@ -16,7 +16,7 @@ from typing import NamedTuple
 from ledger.answers import repair_case as at
 from ledger.answers.case_events import Event, Story
 from ledger.answers.case_windows import SHUTDOWN, Window, frozen, window_of
-from ledger.answers.duty_law import DutyLaw, DutyTable
+from ledger.answers.duty_law import Clock, DutyLaw, DutyTable
 from ledger.answers.duty_readings import chosen
 from ledger.answers.leak_result import Rate
 from ledger.answers.leak_terms import BINDING
@@ -221,7 +221,7 @@ class _Telling:
             _need(case, "(iii)", rate.on, rate.entries[0])
 
     def _opened(self, day: date, entries: tuple[int, ...], rate: Rate | None) -> RepairCase:
-        law = self.table.at(day)
+        law = self._law(day)
         binding = rate.terms.binding if rate is not None else None
         case = RepairCase(
             law=law,
@@ -236,9 +236,22 @@ class _Telling:
             bound_until=bound_from_to(self.story, self.table.subpart, day),
         )
         case.exceedances.append(Over(day, entries))
+        case.came_to_light = self._came_to_light(case)
         case.shutdown = self._shutdown(law, day)
         case.enter(at.OPEN, day, entries[0] if entries else 0)
         return case
+
+    def _law(self, day: date) -> DutyLaw:
+        """The law of the day a case opened; by the other reading of OLD_CASES, from the day it
+        is in force, the first law that counts from the exceedance."""
+        law = self.table.at(day)
+        if not chosen(law, "old-cases") or _by_exceedance(law):
+            return law
+        newer = zip(self.table.starts, self.table.laws, strict=True)
+        found = (one for start, one in newer if start > day.toordinal() and _by_exceedance(one))
+        first = next(found, law)
+        begins = min((clock.begins for clock in first.clocks if _counts(clock)), default=date.max)
+        return first if begins <= self.as_of else law
 
     def _shutdown(self, law: DutyLaw, day: date) -> Event | None:
         """A shutdown recorded within the days it would give (SHUTDOWN_LATE)."""
@@ -249,6 +262,17 @@ class _Telling:
                 found = (e for e in self.events if e.kind == SHUTDOWN and day <= e.on <= last)
                 return next(found, None)
         return None
+
+    def _came_to_light(self, case: RepairCase) -> date | None:
+        """By the other reading of LATE_FOUND_PLAN: the day an exceedance was recorded, where
+        its repair window had closed by then."""
+        if not chosen(case.law, "late-found-plan"):
+            return None
+        recorded = self.story.recorded or {}
+        known = max((recorded.get(entry, case.day0) for entry in case.opened_by), default=case.day0)
+        repair = next((one for one in case.law.clocks if _counts(one)), None)
+        last = repair.length.after(case.day0) if repair and repair.length else None
+        return known if last is not None and known > last else None
 
     def _by_detection(self, day: date) -> bool:
         """Whether the detection of a leak opens a case on a day: no rate is asked, it binds."""
@@ -266,6 +290,14 @@ class _Telling:
             handler(case_now, event)
 
 
+def _counts(clock: Clock) -> bool:
+    return clock.duty == "repair" and clock.starts == "exceedance"
+
+
+def _by_exceedance(law: DutyLaw) -> bool:
+    return any(_counts(clock) for clock in law.clocks)
+
+
 def _no_action_due(case: RepairCase) -> date | None:
     """The end of the repair window of a case for which nothing was recorded (NO_ACTION).
 
@@ -280,11 +312,12 @@ def _no_action_due(case: RepairCase) -> date | None:
     ):
         return None
     clocks = [clock for clock in case.law.clocks_of("repair") if clock.starts == "exceedance"]
-    return window_of(case, clocks[0]).due if clocks else None
+    due = window_of(case, clocks[0]).due if clocks else None
+    return due if due is None or case.came_to_light is None else max(due, case.came_to_light)
 
 
 def _no_action(case: RepairCase, on: date) -> None:
-    case.need = PlanNeed("(ii)", case.day0, case.opened_by[0])
+    case.need = PlanNeed("(ii)", case.came_to_light or case.day0, case.opened_by[0])
     case.enter(at.PLAN_DUE, on)
 
 

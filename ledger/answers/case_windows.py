@@ -16,6 +16,7 @@ from ledger.answers.repair_case import RepairCase, Stop
 from ledger.answers.working import Input, RuleRef
 from ledger.facts.calendar import plus_days
 
+SATURDAY = 5
 SHUTDOWN = "shutdown"
 DELAY, DELAY_GASES = "delay-evidence", "delay-evidence-ghg"
 INDUSTRIAL = "industrial process refrigeration"
@@ -54,7 +55,16 @@ def window_of(case: RepairCase, clock: Clock) -> Window:
         start = case.detection.on
     found = _length(case, clock, start)
     extended = _extended(case, clock, found)
-    return frozen(extended, case, clock)
+    return _working_day(frozen(extended, case, clock), case, clock)
+
+
+def _working_day(window: Window, case: RepairCase, clock: Clock) -> Window:
+    """By the other reading of CA_WEEKEND a Saturday or Sunday moves to Monday."""
+    asked = any(rule.rule.endswith("/ca-weekend") for rule in clock.rules)
+    if not asked or window.due is None or not chosen(case.law, "ca-weekend"):
+        return window
+    over = window.due.weekday() - SATURDAY
+    return window if over < 0 else window._replace(due=plus_days(window.due, 2 - over))
 
 
 def _length(case: RepairCase, clock: Clock, start: date) -> Window:

@@ -26,16 +26,21 @@ FOLLOWED: dict[str, str] = {
     "ca-addition-inspection-day": "the next calendar date",
     "ca-ald-start": "the first 1 January after",
     "ca-grid": "from the last inspection",
+    "ca-weekend": "next working day",
     "detection-inspection": "yes",
     "equal-at-confirm": "confirmed",
     "ext-late": "extends",
     "ext-unsigned": "extends",
     "facility-year-class": "the one on 31 December",
     "inspect-mothballed": "suspended",
+    "late-found-plan": "from the day it came to light",
+    "late-inspection": "also the period it was made in",
     "mothball-carry": "a new clock",
+    "old-cases": "the law of 2019",
     "plan-cap-82": "the day the plan was due",
     "plan-cap-84": "the plan date",
     "quarter-chain": "from the last inspection",
+    "quarter-no-addition": "does not count",
     "reanchor": "the first successful follow-up test",
     "reanchor-82": "grid and run start anew",
     "retire-18-anchor": "the plan date",
@@ -45,14 +50,9 @@ FOLLOWED: dict[str, str] = {
 """Each reading with the other choice that is followed when a book makes it."""
 
 NOT_FOLLOWED: dict[str, str] = {
-    "ca-weekend": "working days need a calendar of holidays",
-    "late-found-plan": "the answers are not told when an entry came to light",
-    "late-inspection": "which period a late inspection serves besides is not worked out",
     "net-same-event": "followed by the leak rates, which come before",
-    "old-cases": "no case is carried over from one law to the next",
-    "quarter-no-addition": "a run that counts only quarters with additions is not worked out",
 }
-"""Readings a pack offers another choice for that changes no duty yet, with the reason."""
+"""Readings a pack offers another choice for that is followed elsewhere, with where."""
 
 
 def chosen(law: HasReadings, name: str) -> bool:

@@ -15,7 +15,7 @@ from typing import NamedTuple
 from ledger.answers.case_events import Event, Story
 from ledger.answers.case_states import bound_from_to, category_on, charge_on, limb_on
 from ledger.answers.duty import LAPSED, MISSED, Duty, End, end_of, new_duty, settled
-from ledger.answers.duty_law import Calendar, DutyLaw, DutyTable, counted
+from ledger.answers.duty_law import Calendar, DutyLaw, DutyTable, Span, counted
 from ledger.answers.duty_readings import chosen
 from ledger.answers.repair_case import RepairCase
 from ledger.answers.working import Input, RuleRef
@@ -40,7 +40,7 @@ class Schedule:
     """One run of inspections: calendar, anchor, where its run began, when it was replaced.
 
     `run_from` is the latest exceedance or, where the law counts from it, follow-up test;
-    `replaced` is what moved the grid.
+    `replaced` is what moved the grid, `added` the dates with a leak rate.
     """
 
     law: DutyLaw
@@ -49,12 +49,29 @@ class Schedule:
     run_from: date
     bound_until: date | None
     replaced: End | None = None
+    added: tuple[date, ...] = ()
 
     @property
     def ends_on(self) -> date | None:
         """The day the run without an exceedance is full; None where the law knows no end."""
         span = self.calendar.stops_after
-        return span.after(self.run_from) if span is not None else None
+        if span is None:
+            return None
+        if chosen(self.law, "quarter-no-addition"):
+            return self._with_additions(span)
+        return span.after(self.run_from)
+
+    def _with_additions(self, span: Span) -> date | None:
+        """By the other reading of QUARTER_NO_ADDITION: periods without an addition do not count."""
+        counted, times = 0, 0
+        step = Span(1, span.unit, span.rule)
+        last = max(self.added, default=self.run_from)
+        while step.after(self.run_from, times) < last:
+            first, times = step.after(self.run_from, times), times + 1
+            counted += any(first < day <= step.after(self.run_from, times) for day in self.added)
+            if counted == span.number:
+                return step.after(self.run_from, times)
+        return None
 
 
 def schedules_of(
@@ -66,6 +83,7 @@ def schedules_of(
     follow-up test, nothing before the first one passed.
     """
     out = _from_start(story, table, as_of)
+    added = tuple(sorted({part.on for part in story.history.additions if part.on <= as_of}))
     overs = sorted((over.on, over.entries[0]) for case in cases for over in case.exceedances)
     tests = [
         event for event in story.events
@@ -90,7 +108,9 @@ def schedules_of(
             continue
         if running is not None:
             running.replaced = End(on, event.kind if event is not None else "addition", entry)
-        out.append(Schedule(table.at(on), calendar, Anchor(on, entry), on, case.bound_until))
+        out.append(
+            Schedule(table.at(on), calendar, Anchor(on, entry), on, case.bound_until, added=added)
+        )
         was_over = False
     return out
 
@@ -242,7 +262,7 @@ class _Dates:
         moved = schedule.replaced
         if moved is not None and due > moved.on:
             return settled(duty, None, (moved,))
-        done = self.inspection(before, last)
+        done = self.inspection(before, last) or self.made_late(last)
         if done is not None:
             return settled(duty, end_of(done))
         waived = self.waived(duty, due)
@@ -263,6 +283,12 @@ class _Dates:
     def inspection(self, before: date, last: date) -> Event | None:
         """The first complete inspection of the period (LATE_INSPECTION)."""
         return next(iter(self.inspections(before, last)), None)
+
+    def made_late(self, last: date) -> Event | None:
+        """By the other reading of LATE_INSPECTION: one of the next period serves this one too."""
+        if not chosen(self.schedule.law, "late-inspection"):
+            return None
+        return self.inspection(last, self.calendar.every.after(last))
 
     def inspections(self, before: date, last: date) -> list[Event]:
         """The complete inspections after a date up to another, oldest first."""

@@ -75,7 +75,8 @@ class RepairCase:
     """One case: what opened it, its events, and the state it stands in.
 
     `law` is that of the day it opened (OLD_CASES). `unless` names a decision still to be made
-    that would take the rule away; `bound_until` the first day on which the pack binds no more.
+    that would take the rule away; `bound_until` the first day on which the pack binds no more;
+    `came_to_light` the late day from which want of action counts (LATE_FOUND_PLAN).
     """
 
     law: DutyLaw
@@ -91,6 +92,7 @@ class RepairCase:
     state: str = OPEN
     since: date = date.min
     trail: list[Step] = field(default_factory=list)
+    came_to_light: date | None = None
     exceedances: list[Over] = field(default_factory=list)
     detection: Event | None = None
     shutdown: Event | None = None

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
+from datetime import date
+from fractions import Fraction
 from typing import Any
 
 import pytest
 
-from ledger.answers.case_events import Event
+from ledger.answers.case_events import Event, as_known
 from ledger.answers.duties import duties_of
 from ledger.answers.duty_readings import FOLLOWED, NOT_FOLLOWED
 from ledger.law.for_duties import law_for_duties
@@ -19,16 +22,34 @@ from tests.answers.told_cases import cases, told
 LAW = law_for_rates()
 CASES = {case["id"]: case for case in cases()}
 
-MOVED_BY: dict[str, str] = {
-    "ald-audit-year": "H12", "ald-lapse": "H12", "ca-addition-inspection-day": "H23",
-    "ca-ald-start": "H22", "ca-grid": "H23", "detection-inspection": "H23",
-    "equal-at-confirm": "T04e", "ext-late": "H05",
-    "ext-unsigned": "H05", "inspect-mothballed": "H08", "mothball-carry": "T10",
-    "plan-cap-82": "T14d", "plan-cap-84": "T14d", "quarter-chain": "H10", "reanchor": "H09",
-    "reanchor-82": "H10", "retire-18-anchor": "late plan", "stop-82-calendar": "T09d",
-    "window-closed": "H04",
-}  # fmt: skip
-"""The worked case whose answers each reading changes."""
+MOVED_BY: dict[str, tuple[str, str]] = {
+    "ald-audit-year": ("H12", "monitor-audit"),
+    "ald-lapse": ("H12", "periodic-inspection"),
+    "ca-addition-inspection-day": ("H23", "addition-inspection"),
+    "ca-ald-start": ("H22", "install-monitor"),
+    "ca-grid": ("H23", "periodic-inspection"),
+    "ca-weekend": ("a Saturday", "repair"),
+    "detection-inspection": ("H23", "periodic-inspection"),
+    "equal-at-confirm": ("T04e", "case"),
+    "ext-late": ("H05", "repair"),
+    "ext-unsigned": ("H05", "repair"),
+    "inspect-mothballed": ("H08", "periodic-inspection"),
+    "late-found-plan": ("H26", "plan"),
+    "late-inspection": ("A-2026-10-30", "periodic-inspection"),
+    "mothball-carry": ("T10", "repair"),
+    "old-cases": ("H16", "repair"),
+    "plan-cap-82": ("T14d", "finish-plan"),
+    "plan-cap-84": ("T14d", "finish-plan"),
+    "quarter-chain": ("H10", "periodic-inspection"),
+    "quarter-no-addition": ("T09d", "periodic-inspection"),
+    "reanchor": ("H09", "periodic-inspection"),
+    "reanchor-82": ("H10", "periodic-inspection"),
+    "retire-18-anchor": ("late plan", "finish-plan"),
+    "stop-82-calendar": ("T09d", "periodic-inspection"),
+    "window-closed": ("H04", "plan"),
+}
+"""The worked case whose answers each reading changes, and what of it changes: a duty, or the
+state of its "case"."""
 
 OF_A_SITE = {"facility-year-class"}
 """Readings of what a whole site owes; `test_facility_duties` moves them."""
@@ -58,16 +79,36 @@ def _seen(case: dict[str, Any], overrides: list[Override]) -> list[Any]:
     ]
     tables = [law_for_duties(pack) for pack in packs]
     for expect in case["expect"]:
-        for story in facts.stories.values():
+        for told_ in facts.stories.values():
+            story = as_known(told_, facts.recorded, facts.reversals, expect.get("known_at"))
             for one in duties_of(story, LAW, tables, expect["as_of"]):
                 out += [(each.day0, each.state, each.since) for each in one.cases]
                 out += [(d.duty, d.start, d.due, d.status, d.no_date) for d in one.duties]
     return out
 
 
+def _moved(name: str, case: dict[str, Any]) -> set[str]:
+    """What of a case the other choice of a reading changes."""
+    before = Counter(_seen(case, []))
+    after = Counter(_seen(case, [Override(name, FOLLOWED[name], "as the owner reads it", 7)]))
+    told = (before - after) + (after - before)
+    return {row[0] if isinstance(row[0], str) else "case" for row in told}
+
+
 def _case(name: str) -> dict[str, Any]:
-    if MOVED_BY[name] in CASES:
-        return CASES[MOVED_BY[name]]
+    case = MOVED_BY[name][0]
+    if case in CASES:
+        return CASES[case]
+    if case == "a Saturday":  # 14 days after Saturday 2 May 2026
+        found = CASES["H23"]
+        events = [{"on": date(2026, 5, 2), "what": "detection"}]
+        circuits = found["circuits"][:1]
+        return {
+            **found,
+            "circuits": circuits,
+            "events": events,
+            "expect": [{"as_of": events[0]["on"]}],
+        }
     plan = {**CASES["T14f"]}
     events = [{**e, "on": e["on"].replace(month=9)} if e["what"] == "plan" else e
               for e in plan["events"]]  # fmt: skip
@@ -85,9 +126,33 @@ def test_every_reading_that_is_offered_is_followed_or_named() -> None:
 
 @pytest.mark.parametrize("name", sorted(MOVED_BY))
 def test_the_other_reading_moves_something(name: str) -> None:
-    case = _case(name)
-    before = _seen(case, [])
-    assert _seen(case, [Override(name, FOLLOWED[name], "as the owner reads it", 7)]) != before
+    assert MOVED_BY[name][1] in _moved(name, _case(name))
+
+
+def test_gross_pounds_move_the_leak_rates() -> None:
+    """T13c: 80 lb out and 100 lb back on a 100 lb circuit, 20 % net and 100 % gross."""
+    facts = told(CASES["T13c"])
+    (story,) = facts.stories.values()
+    gross = law_for_rates(overrides=(Override("net-same-event", "gross", "", 7),))
+    as_of = CASES["T13c"]["expect"][0]["as_of"]
+    table = law_for_duties(load_pack("us-federal-84c"))
+    net, whole = (duties_of(story, law, [table], as_of)[0].rates[-1].rate for law in (LAW, gross))
+    assert (net, whole) == (Fraction(1, 5), Fraction(1))
+
+
+def test_a_number_that_is_a_reading_moves_its_dates() -> None:
+    """Part 82 says "every three months" and names no first day: the figure is a reading there."""
+    rule = "us-federal-82f/inspect-big"
+    pack = with_overrides(load_pack("us-federal-82f"), [Override(rule, "2", "", 7)])
+    case = CASES["H10"]
+    found = []
+    for each in (load_pack("us-federal-82f"), pack):
+        table = law_for_duties(each)
+        for story in told(case).stories.values():
+            for one in duties_of(story, LAW, [table], case["expect"][-1]["as_of"]):
+                found.append([d.due for d in one.duties if d.duty == "periodic-inspection"])
+    half = len(found) // 2
+    assert found[:half] != found[half:]
 
 
 def test_a_reading_of_the_book_is_named_in_the_working() -> None:
