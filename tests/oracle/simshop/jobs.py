@@ -7,7 +7,7 @@ from datetime import date
 
 from ledger.facts import verbs
 from ledger.facts.facts import Evidence, Fact
-from ledger.facts.mass import Quantity, quantity
+from ledger.facts.mass import Mass, Quantity, quantity
 from ledger.facts.weights import IN
 from tests.oracle.simshop.matter import BY_NAME, lb
 from tests.oracle.simshop.paper import Job
@@ -112,7 +112,7 @@ def _out(shop: Shop, ticket: Ticket, one: Cylinder, mass: int) -> Line:
     p, r = shop.p, shop.random
     with_scale = shop.scales[ticket.truck]
     hose = min(hose_of(shop, ticket.truck, one.refrigerant), mass // 2)
-    line = Line(one, ticket.circuit, mass, quantity(mass), Evidence("net"))
+    line = Line(one, ticket.circuit, mass, quantity(Mass(mass)), Evidence("net"))
     if r.random() >= p.share_net:
         line.net, line.evidence = shop.weighed_out(with_scale, one.gross, mass)
     else:
@@ -225,7 +225,7 @@ def _again(shop: Shop, ticket: Ticket, line: Line) -> None:
     r, one = shop.random, line.cylinder
     day = max(shop.later(ticket.day, -r.choice((0, 0, 1, 2))), one.since)
     tenths = max(1, round(line.net.mass / lb(0.1)) + r.choice((0, 0, 0, -1, 1, -5, 5)))
-    net = line.net if r.random() < 0.4 else Quantity(lb(tenths / 10), f"{tenths / 10:.1f} lb")
+    net = line.net if r.random() < 0.4 else Quantity(Mass(lb(tenths / 10)), f"{tenths / 10:.1f} lb")
     typed_on = shop.later(ticket.day, r.randint(0, 9))
     key = shop.key(day, one)
     shop.truth.typed(key, one.name, typed_on, (DOUBLED, 0), {DOUBLED: net.mass})

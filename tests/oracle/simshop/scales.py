@@ -21,7 +21,7 @@ class Display:
     @property
     def counts(self) -> int:
         """One step in counts."""
-        return self.step * COUNTS_PER_UNIT[self.unit] // 10**self.places
+        return self.step * COUNTS_PER_UNIT[self.unit] // int(10**self.places)
 
     def shown(self, counts: float) -> Quantity:
         """The nearest step, with the words on the display."""

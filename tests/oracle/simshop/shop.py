@@ -10,8 +10,8 @@ from random import Random
 from ledger.facts import verbs
 from ledger.facts.entry import Draft
 from ledger.facts.facts import Described, Evidence, Fact, Receipt
-from ledger.facts.mass import Quantity, quantity
-from ledger.facts.weights import IN, OUT, net_of
+from ledger.facts.mass import Mass, Quantity, quantity
+from ledger.facts.weights import OUT, net_of
 from tests.oracle.simshop.matter import BY_NAME, lb
 from tests.oracle.simshop.paper import Command, Papers
 from tests.oracle.simshop.parameters import TRUCKS, WAREHOUSE, YEAR, Parameters
@@ -30,7 +30,6 @@ ZONE = "America/Chicago"
 FIRST_DAY = date(YEAR, 1, 1)
 SUPPLIER, RECLAIMER = "Northside Supply", "Reclaim Plant"
 WEIGHED_SO = "weighed before and after: it left this cylinder"
-RECEIVED = "receive"
 
 
 def technician(truck: str) -> str:
@@ -171,14 +170,13 @@ class Shop:
             yield new("person", technician(truck), certification=card)
             yield new("place", truck, kind="truck", zone=ZONE, driver=technician(truck))
         for one in self.scales.values():
-            step = Quantity(one.display.shown(one.display.counts).mass,
-                            one.display.shown(one.display.counts).written)  # fmt: skip
+            step = one.display.shown(one.display.counts)
             yield new("scale", one.name, resolution=step.body())
         for site in dict.fromkeys((c.site, c.owner) for c in self.circuits):
             yield new("party", site[1], role="customer")
             yield new("site", site[0], owner=site[1], zone=ZONE)
         for unit in self.circuits:
-            charge = {"method": "maker", "charge": quantity(unit.full).body()}
+            charge = {"method": "maker", "charge": quantity(Mass(unit.full)).body()}
             yield new("unit", unit.name, site=unit.site)
             yield Described("circuit", unit.name, {
                 "unit": unit.name, "refrigerant": unit.refrigerant, "full charge": charge,
@@ -202,7 +200,7 @@ class Shop:
         if recorded > 0:
             stock = "recovered" if one.kind != DISPOSABLE else "virgin"
             owner = "shared" if one.kind != DISPOSABLE else ""
-            net = quantity(recorded)
+            net = quantity(Mass(recorded))
             facts += verbs.opening(one.name, one.refrigerant, net, evidence, stock, owner)
         self.type("opening", day, facts)
         difference = one.content - max(0, recorded)
@@ -214,7 +212,7 @@ class Shop:
         """The receipt of a delivery, each cylinder by its label."""
         facts: list[Fact] = []
         for one in ones:
-            net, paper = quantity(one.nominal), Receipt(one.name, SUPPLIER, invoice)
+            net, paper = quantity(Mass(one.nominal)), Receipt(one.name, SUPPLIER, invoice)
             card = one.described(WAREHOUSE)
             moves = verbs.receive(
                 one.name, SUPPLIER, one.refrigerant, net, Evidence("nominal"), receipt=paper
@@ -222,6 +220,3 @@ class Shop:
             # A cylinder that was used before its receipt is completed once it holds something.
             facts += [card, *moves] if one.in_book else [*moves, card]
         return facts
-
-
-__all__ = ["IN", "OUT", "Shop"]

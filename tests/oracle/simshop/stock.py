@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from random import Random
 
 from ledger.facts.facts import Described, Fact
-from ledger.facts.mass import quantity
+from ledger.facts.mass import Mass, quantity
 from tests.oracle.simshop.matter import BY_NAME, HOWS, lb
 from tests.oracle.simshop.parameters import Parameters
 
@@ -22,7 +22,8 @@ class Cylinder:
     """A cylinder; all masses in counts, `stamped` the tare on its collar and `tare` the true one.
 
     `how` is how it will be emptied and `heel` what that leaves. `in_book` is whether its receipt
-    was typed. `gone` is the day it left the shop for good, `lost` whether it was stolen.
+    was typed. `gone` is the day it left the shop for good, `lost` whether it was stolen,
+    `error` what the last count read beyond its content.
     """
 
     name: str
@@ -43,7 +44,7 @@ class Cylinder:
     gone: str = ""
     lost: bool = False
     recorded_place: str = ""
-    error: int = field(default=0)
+    error: int = 0
 
     @property
     def gross(self) -> int:
@@ -63,11 +64,11 @@ class Cylinder:
         """Its card, as the shop begins it."""
         fields: dict[str, object] = {
             "kind": self.kind, "refrigerant": self.refrigerant,
-            "stamped tare": quantity(self.stamped).body(),
-            "water capacity": quantity(self.capacity).body(), "place": place,
+            "stamped tare": quantity(Mass(self.stamped)).body(),
+            "water capacity": quantity(Mass(self.capacity)).body(), "place": place,
         }  # fmt: skip
         if self.kind == DISPOSABLE:
-            fields["nominal"] = quantity(self.nominal).body()
+            fields["nominal"] = quantity(Mass(self.nominal)).body()
         else:
             fields["requalification due"] = "2029-12-31"
             fields["service pressure psig"] = 400

@@ -11,7 +11,6 @@ from tests.oracle.simshop.paper import Invoice, WeightTicket
 from tests.oracle.simshop.parameters import (
     NO_HEEL,
     POUND_EACH,
-    TRUCKS,
     WAREHOUSE,
     WEIGHED,
 )
@@ -177,6 +176,3 @@ def ship(shop: Shop, tank: Cylinder, day: str) -> None:
     tank.content, tank.gone = 0, day
     other = shop.bring(tank.refrigerant, HALF_TON, day, WAREHOUSE)
     shop.type("add", day, [other.described(WAREHOUSE)], at="18:00")
-
-
-__all__ = ["TRUCKS", "deliver", "load_out", "ship_what_is_ready", "turn_in"]
