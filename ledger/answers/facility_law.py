@@ -19,6 +19,13 @@ ON_A_DAY, AT_START, AT_YEAR_END = "day", "system-start", "year-end"
 """What a paper of a facility is due after: a fixed date, the start of a system, a year."""
 
 
+class FieldList(NamedTuple):
+    """The words for what one part of a report states, and the rule that lists them."""
+
+    words: tuple[str, ...]
+    rule: RuleRef
+
+
 class Paper(NamedTuple):
     """A registration, report or fee that the classes `limbs` of a facility owe.
 
@@ -27,7 +34,7 @@ class Paper(NamedTuple):
     the first calendar year it is asked for (0: any), by `first_rules`. `ends` are the kinds of
     events that meet it, `waived_by` those that take it away for a year. `amount` is what is
     paid, in words.
-    `items` is what it holds, `fields` the words of the report's columns by rule name.
+    `items` is what it holds, `fields` the columns of a report (`facility_report.FIELDS`).
     """
 
     name: str
@@ -45,7 +52,7 @@ class Paper(NamedTuple):
     amount: str = ""
     waived_by: frozenset[str] = frozenset()
     items: tuple[str, ...] = ()
-    fields: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    fields: tuple[FieldList, ...] = ()
     rules: tuple[RuleRef, ...] = ()
     first_rules: tuple[RuleRef, ...] = ()
 

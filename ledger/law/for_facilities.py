@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import Any
 
-from ledger.answers.facility_law import FacilityLaw, FacilityTable, Paper, Retention
+from ledger.answers.facility_law import FacilityLaw, FacilityTable, FieldList, Paper, Retention
 from ledger.answers.leak_history import ScopeFrom
 from ledger.answers.leak_law import Binding
 from ledger.law.blocks import Block
@@ -93,11 +93,11 @@ def _month_day(value: Any) -> tuple[int, int] | None:
     return int(month), int(day)
 
 
-def _fields(drawing: Drawing, names: Iterable[str]) -> Iterator[tuple[str, tuple[str, ...]]]:
+def _fields(drawing: Drawing, names: Iterable[str]) -> Iterator[FieldList]:
     for name in names:
         found = drawing.value(name)
         if found is not None and isinstance(found.value, tuple):
-            yield name, found.value
+            yield FieldList(found.value, *drawing.refs(name))
 
 
 def _retention(drawing: Drawing) -> Retention | None:
