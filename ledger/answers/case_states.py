@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date
 from fractions import Fraction
-from functools import partial
+from operator import itemgetter
 from typing import NamedTuple
 
 from ledger.answers import repair_case as at
@@ -72,6 +72,15 @@ def limb_on(story: Story, subpart: str, day: date) -> str | None:
     return found
 
 
+def may_bind(story: Story, subpart: str) -> bool:
+    """Whether a subpart binds, or may bind, a circuit on any day."""
+    return any(
+        one.subpart == subpart and one.binds in BINDING
+        for scope in story.history.scope
+        for one in scope.bindings
+    )
+
+
 def unless_on(story: Story, subpart: str, day: date) -> str:
     """The condition under which nothing is due on a day; empty where the rule plainly binds."""
     found = ""
@@ -121,23 +130,18 @@ class _Telling:
         self.rates = {rate.on: rate for rate in rates if rate.subpart == table.subpart}
         self.events = [event for event in story.events if event.on <= as_of]
         self.cases: list[RepairCase] = []
-        self.handlers: dict[str, Callable[[RepairCase, Event], None]] = {
-            "leak-inspection": _inspected, "repair": _repaired, "initial-test": _initial,
-            "normal-conditions": _normal, "follow-up-test": _follow_up, "decline": _nothing,
-            "choose-retrofit": _chosen, "choose-retire": _chosen, "plan": _planned,
-            "plan-relief": _relief, "objection": _objection, "retrofit": _finished,
-            "retire": _finished, MOTHBALL: RepairCase.stop, "extension-request": _request,
-            "delivery": _delivery, "new-estimate": _estimate, "notice": _notice,
-            "plan-extension-request": _plan_request, "delay-evidence": _delay,
-            "detection": _detected,
-        }  # fmt: skip
 
     def run(self) -> list[RepairCase]:
         """All cases, oldest first."""
+        first = self._begins()
+        if first is None:
+            return []
         told: list[tuple[date, int, int, Added | Event]] = []
-        told += [(one.on, self._place(one.on), 0, one) for one in self._added()]
-        told += [(event.on, 1, event.entry, event) for event in self.events]
-        for day, _, _, item in sorted(told, key=lambda one: one[:3]):
+        stopped = {event.on for event in self.events if event.kind == MOTHBALL}
+        for one in self._added(first):
+            told.append((one.on, self._place(one.on) if one.on in stopped else 0, 0, one))
+        told += [(event.on, 1, event.entry, event) for event in self.events if event.on >= first]
+        for day, _, _, item in sorted(told, key=itemgetter(0, 1, 2)):
             self._pass_time(day)
             if isinstance(item, Added):
                 self._addition(item)
@@ -146,17 +150,23 @@ class _Telling:
         self._pass_time(plus_days(self.as_of, 1))
         return self.cases
 
-    def _place(self, day: date) -> int:
-        """Where the additions of a date stand: before its events, but after a mothballing of
-        the same service event, which they end at once."""
-        stopped = any(event.kind == MOTHBALL and event.on == day for event in self.events)
-        return 2 if stopped and put_back_at_once(self.story.history, day) else 0
+    def _begins(self) -> date | None:
+        """The first date that can open a case; None where none does."""
+        days = [rate.on for rate in self.rates.values() if rate.over and rate.required]
+        if not self.table.by_rate:
+            days += [event.on for event in self.events if event.kind == "detection"]
+        return min(days, default=None)
 
-    def _added(self) -> list[Added]:
+    def _place(self, day: date) -> int:
+        """Where the additions of a date with a mothballing stand: before its events, but after
+        a mothballing of the same service event, which they end at once."""
+        return 2 if put_back_at_once(self.story.history, day) else 0
+
+    def _added(self, first: date) -> list[Added]:
         days: dict[date, set[int]] = {}
         history = self.story.history
         for part in (*history.additions, *history.unknown_additions):
-            if part.on <= self.as_of:
+            if first <= part.on <= self.as_of:
                 days.setdefault(part.on, set()).add(part.entry)
         return [
             Added(day, tuple(sorted(entries)), self.rates.get(day))
@@ -174,20 +184,17 @@ class _Telling:
         case = self.current
         if case is None or case.state == at.MOTHBALLED:
             return
-        limit = case.bound_until
-        charge = charge_on(self.story, case.day0)
-        presumed = presumed_on(case, self.events, charge)
-        entry = presumed[1] if presumed is not None else 0
-        for due, happen in (
-            (_no_action_due(case), _no_action),
-            (presumed and presumed[0], partial(RepairCase.presume, entry=entry)),
-            (case.relieved_on, _relieve),
-        ):
-            if due is None or (limit is not None and due >= limit):
-                continue
-            if due < day:
-                happen(case, due)
-                return
+        if case.state == at.VERIFIED:
+            presumed = presumed_on(case, self.events, charge_on(self.story, case.day0))
+            if presumed is not None and _in_time(case, presumed[0], day):
+                case.presume(*presumed)
+        elif case.relieved_on is not None:
+            if _in_time(case, case.relieved_on, day):
+                _relieve(case, case.relieved_on)
+        elif case.state in at.REPAIRING:
+            due = _no_action_due(case)
+            if due is not None and _in_time(case, due, day):
+                _no_action(case, due)
 
     def _addition(self, added: Added) -> None:
         case = self.current
@@ -282,12 +289,17 @@ class _Telling:
         if event.kind == "detection" and self.current is None and self._by_detection(event.on):
             self.cases.append(self._opened(event.on, (event.entry,), None))
         case_now = self.current
-        handler = self.handlers.get(event.kind)
+        handler = _HANDLERS.get(event.kind)
         if case_now is None or handler is None:
             return
         ended = case_now.bound_until is not None and event.on >= case_now.bound_until
         if not ended or event.kind in ("retrofit", "retire"):
             handler(case_now, event)
+
+
+def _in_time(case: RepairCase, due: date, day: date) -> bool:
+    """Whether a date lies before a day, and the pack still bound then."""
+    return due < day and (case.bound_until is None or due < case.bound_until)
 
 
 def _counts(clock: Clock) -> bool:
@@ -463,3 +475,15 @@ def _plan_request(case: RepairCase, event: Event) -> None:
 
 def _delay(case: RepairCase, event: Event) -> None:
     case.delays.append(event)
+
+
+_HANDLERS: dict[str, Callable[[RepairCase, Event], None]] = {
+    "leak-inspection": _inspected, "repair": _repaired, "initial-test": _initial,
+    "normal-conditions": _normal, "follow-up-test": _follow_up, "decline": _nothing,
+    "choose-retrofit": _chosen, "choose-retire": _chosen, "plan": _planned,
+    "plan-relief": _relief, "objection": _objection, "retrofit": _finished,
+    "retire": _finished, MOTHBALL: RepairCase.stop, "extension-request": _request,
+    "delivery": _delivery, "new-estimate": _estimate, "notice": _notice,
+    "plan-extension-request": _plan_request, "delay-evidence": _delay,
+    "detection": _detected,
+}  # fmt: skip

@@ -73,20 +73,24 @@ def year_losses(story: Story, rates: Iterable[Rate], subpart: str) -> list[YearL
 
 
 def circuit_duties(
-    story: Story, cases: Iterable[RepairCase], rates: Iterable[Rate], table: DutyTable,
-    as_of: date,
+    story: Story, cases: Iterable[RepairCase], rates: Iterable[Rate],
+    losses: Iterable[YearLoss], table: DutyTable, as_of: date,
 ) -> list[Duty]:  # fmt: skip
     """The duties of a circuit under one pack that no case started."""
     cases, rates = list(cases), list(rates)
-    found = list(_Circuit(story, rates, table, as_of).run())
+    found = list(_Circuit(story, rates, losses, table, as_of).run())
     return found + list(record_duties(story, cases, rates, table, as_of))
 
 
 class _Circuit:
     """One circuit under one pack on one day."""
 
-    def __init__(self, story: Story, rates: list[Rate], table: DutyTable, as_of: date) -> None:
+    def __init__(
+        self, story: Story, rates: list[Rate], losses: Iterable[YearLoss], table: DutyTable,
+        as_of: date,
+    ) -> None:  # fmt: skip
         self.story = story
+        self.losses = losses
         self.rates = [rate for rate in rates if rate.subpart == table.subpart]
         self.table = table
         self.law: DutyLaw = table.at(as_of)
@@ -236,7 +240,7 @@ class _Circuit:
 
     def yearly(self) -> Iterator[Duty]:
         """The report on a year whose loss reached the line, from the end of that year."""
-        for loss in year_losses(self.story, self.rates, self.table.subpart):
+        for loss in self.losses:
             last = year_bounds(loss.year)[1]
             report = self.table.at(last).yearly
             if report is None or loss.year < report.first_year or last > self.as_of:

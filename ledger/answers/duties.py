@@ -13,8 +13,9 @@ from typing import NamedTuple
 
 from ledger.answers.case_duties import duties_of_case
 from ledger.answers.case_events import Story
-from ledger.answers.case_states import cases_of, unless_on
+from ledger.answers.case_states import cases_of, may_bind, unless_on
 from ledger.answers.circuit_duties import YearLoss, circuit_duties, year_losses
+from ledger.answers.circuit_records import record_duties
 from ledger.answers.duty import OPEN, OVERDUE, Duty
 from ledger.answers.duty_law import DutyTable
 from ledger.answers.inspections import Schedule, inspection_duties, schedules_of
@@ -78,13 +79,17 @@ def rated_history(history: CircuitHistory, law: LawTable) -> CircuitHistory:
 
 
 def _under(story: Story, found: Sequence[Rate], table: DutyTable, as_of: date) -> CircuitDuties:
+    if not may_bind(story, table.subpart):
+        kept = tuple(record_duties(story, [], [], table, as_of))
+        return CircuitDuties(table.pack, story.circuit, as_of, (), kept, (), (), ())
     own = [rate for rate in found if table.subpart and rate.subpart == table.subpart]
     cases = cases_of(story, own, table, as_of)
     schedules = schedules_of(story, cases, table, as_of)
     duties = [duty for case in cases for duty in duties_of_case(case, story, as_of)]
     unless = unless_on(story, table.subpart, as_of)
     others = inspection_duties(story, schedules, as_of)
-    others += circuit_duties(story, cases, own, table, as_of)
+    losses = year_losses(story, own, table.subpart)
+    others += circuit_duties(story, cases, own, losses, table, as_of)
     duties += [duty._replace(unless=unless) for duty in others]
     return CircuitDuties(
         pack=table.pack,
@@ -93,7 +98,7 @@ def _under(story: Story, found: Sequence[Rate], table: DutyTable, as_of: date) -
         cases=tuple(cases),
         duties=tuple(duties),
         schedules=tuple(schedules),
-        losses=tuple(year_losses(story, own, table.subpart)),
+        losses=tuple(losses),
         rates=tuple(own),
     )
 

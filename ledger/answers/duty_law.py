@@ -233,6 +233,7 @@ class DutyLaw(NamedTuple):
     plan_extension_signed: bool
     readings: Mapping[str, str]
     rules: Mapping[str, RuleRef]
+    by_name: Mapping[str, Clock]
 
     def record(self, duty: str) -> Record | None:
         """The record of a duty, or None where the pack asks for none."""
@@ -240,7 +241,7 @@ class DutyLaw(NamedTuple):
 
     def clock(self, name: str) -> Clock | None:
         """A clock by name, or None where the pack has none in this period."""
-        return next((clock for clock in self.clocks if clock.name == name), None)
+        return self.by_name.get(name)
 
     def clocks_of(self, duty: str) -> tuple[Clock, ...]:
         """The clocks of a duty."""

@@ -83,7 +83,6 @@ def schedules_of(
     follow-up test, nothing before the first one passed.
     """
     out = _from_start(story, table, as_of)
-    added = tuple(sorted({part.on for part in story.history.additions if part.on <= as_of}))
     overs = sorted((over.on, over.entries[0]) for case in cases for over in case.exceedances)
     tests = [
         event for event in story.events
@@ -92,6 +91,9 @@ def schedules_of(
     ]  # fmt: skip
     told: list[tuple[date, int, int, Event | None]] = [(on, 0, entry, None) for on, entry in overs]
     told += [(event.on, 1, event.entry, event) for event in tests]
+    if not overs:
+        return out
+    added = tuple(sorted({part.on for part in story.history.additions if part.on <= as_of}))
     was_over = False
     for on, _, entry, event in sorted(told, key=lambda one: one[:3]):
         running = out[-1] if out and _runs(out[-1], on) else None

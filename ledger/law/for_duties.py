@@ -67,10 +67,12 @@ class Drawing:
         blocks = self.pack.blocks
         found = {name: self.value(name) for name in self.pack.rules}
         chosen = {name: value for name, value in found.items() if value}
+        clocks = tuple(self.clock(name, row) for name, row in blocks.on("clocks", self.day))
         return DutyLaw(
             pack=self.pack.name,
             subpart=self.pack.subpart,
-            clocks=tuple(self.clock(name, row) for name, row in blocks.on("clocks", self.day)),
+            clocks=clocks,
+            by_name={clock.name: clock for clock in clocks},
             calendars=tuple(
                 made
                 for name, row in blocks.on("calendars", self.day)
