@@ -234,6 +234,7 @@ class DutyLaw(NamedTuple):
     readings: Mapping[str, str]
     rules: Mapping[str, RuleRef]
     by_name: Mapping[str, Clock]
+    by_duty: Mapping[str, tuple[Clock, ...]]
 
     def record(self, duty: str) -> Record | None:
         """The record of a duty, or None where the pack asks for none."""
@@ -245,7 +246,7 @@ class DutyLaw(NamedTuple):
 
     def clocks_of(self, duty: str) -> tuple[Clock, ...]:
         """The clocks of a duty."""
-        return tuple(clock for clock in self.clocks if clock.duty == duty)
+        return self.by_duty.get(duty, ())
 
 
 @dataclass(frozen=True, slots=True)

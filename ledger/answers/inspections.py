@@ -183,6 +183,28 @@ class _Dates:
         self.schedule = schedule
         self.calendar = schedule.calendar
         self.as_of = as_of
+        self.ends_on = schedule.ends_on
+        self.made = [
+            event
+            for event in story.events
+            if event.kind == "leak-inspection" and event.complete and event.on <= as_of
+            and not self.of_a_leak(event)
+        ]  # fmt: skip
+        watched = "monitor" in schedule.calendar.waived_by
+        self.monitors = [e for e in story.events if watched and e.kind == "monitor"]
+        self.plain = self.without_dates()
+
+    def without_dates(self) -> Duty:
+        """What every duty of the schedule has in common."""
+        anchor = self.schedule.anchor
+        told = Input(
+            self.calendar.starts, anchor.on.isoformat(), (anchor.entry,) if anchor.entry else ()
+        )
+        duty = new_duty(self.calendar, self.schedule.law.pack, self.story.circuit, self.as_of)
+        return duty._replace(
+            title=self.title, start=anchor.on, every=self.every, inputs=(told,),
+            rules=self.rules(duty.rules),
+        )  # fmt: skip
 
     def run(self) -> list[Duty]:
         """One duty for each period."""
@@ -211,7 +233,7 @@ class _Dates:
     def grid(self) -> list[Duty]:
         """A fixed grid from the anchor: each date is counted from it (QUARTER_CHAIN)."""
         anchor, every = self.schedule.anchor.on, self.calendar.every
-        last = self.schedule.ends_on or plus_months(self.as_of, YEAR)
+        last = self.ends_on or plus_months(self.as_of, YEAR)
         moved = self.schedule.replaced
         if moved is not None:
             last = min(plus_months(moved.on, YEAR), max(last, moved.on))
@@ -235,7 +257,7 @@ class _Dates:
     def calendar_years(self) -> list[Duty]:
         """One in each calendar year from the year of the exceedance to that of the run's end."""
         anchor, out = self.schedule.anchor.on, []
-        end = self.schedule.ends_on or plus_months(self.as_of, YEAR)
+        end = self.ends_on or plus_months(self.as_of, YEAR)
         made: Event | None = None
         for year in range(anchor.year, end.year + 1):
             first, last = year_bounds(year)
@@ -253,14 +275,7 @@ class _Dates:
     def duty(self, due: date, after: str, before: date, last: date) -> Duty:
         """The inspection of the period that ends on `due` and began after `before`."""
         schedule = self.schedule
-        anchor = schedule.anchor
-        entries = (anchor.entry,) if anchor.entry else ()
-        told = Input(self.calendar.starts, anchor.on.isoformat(), entries)
-        duty = new_duty(self.calendar, schedule.law.pack, self.story.circuit, self.as_of)
-        duty = duty._replace(
-            title=self.title, start=anchor.on, after=after, due=due, every=self.every,
-            inputs=(told,), rules=self.rules(duty.rules),
-        )  # fmt: skip
+        duty = self.plain._replace(after=after, due=due)
         moved = schedule.replaced
         if moved is not None and due > moved.on:
             return settled(duty, None, (moved,))
@@ -276,9 +291,9 @@ class _Dates:
         mothballed = self.mothballed(due)
         if mothballed is not None:
             return settled(duty, None, (mothballed,))._replace(status=LAPSED)
-        watched = self.portion(due)
-        rules = duty.rules + self.lapsed_upkeep(due)
-        duty = duty._replace(portion=watched, rules=rules)
+        if self.monitors:
+            rules = duty.rules + self.lapsed_upkeep(due)
+            duty = duty._replace(portion=self.portion(due), rules=rules)
         let_go = schedule.law.rules.get("binding-ends")
         return settled(duty, bound_until=schedule.bound_until, past=MISSED, let_go=let_go)
 
@@ -294,12 +309,7 @@ class _Dates:
 
     def inspections(self, before: date, last: date) -> list[Event]:
         """The complete inspections after a date up to another, oldest first."""
-        return [
-            event
-            for event in self.story.events
-            if event.kind == "leak-inspection" and event.complete
-            and before < event.on <= min(last, self.as_of) and not self.of_a_leak(event)
-        ]  # fmt: skip
+        return [event for event in self.made if before < event.on <= last]
 
     def of_a_leak(self, made: Event) -> bool:
         """By DETECTION_INSPECTION: it looked for a leak that was known and not repaired."""
@@ -315,7 +325,7 @@ class _Dates:
 
     def stopped(self, due: date) -> End | None:
         """The run was full before the date (STOP_82_CALENDAR): nothing is owed any more."""
-        end, span = self.schedule.ends_on, self.calendar.stops_after
+        end, span = self.ends_on, self.calendar.stops_after
         if end is None or span is None or end >= due or end > self.as_of:
             return None
         bound = self.schedule.bound_until
@@ -342,10 +352,7 @@ class _Dates:
 
     def monitor(self, due: date) -> Event | None:
         """The detector that watches on a date."""
-        if "monitor" not in self.calendar.waived_by:
-            return None
-        found = [e for e in self.story.events if e.kind == "monitor" and e.on <= due]
-        return found[-1] if found else None
+        return next((e for e in reversed(self.monitors) if e.on <= due), None)
 
     def kept_up(self, monitor: Event, due: date) -> Event | None:
         """The audit (or installation) that is not too old on a date; None where all are."""

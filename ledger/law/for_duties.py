@@ -73,6 +73,10 @@ class Drawing:
             subpart=self.pack.subpart,
             clocks=clocks,
             by_name={clock.name: clock for clock in clocks},
+            by_duty={
+                duty: tuple(clock for clock in clocks if clock.duty == duty)
+                for duty in {clock.duty for clock in clocks}
+            },
             calendars=tuple(
                 made
                 for name, row in blocks.on("calendars", self.day)
