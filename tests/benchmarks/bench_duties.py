@@ -49,7 +49,7 @@ SERVICE = (
     (2, "leak-inspection"), (6, "repair"), (7, "initial-test"), (12, "follow-up-test"),
     (100, "leak-inspection"),
 )  # fmt: skip
-RATIO = 6.0
+RATIO = 5.0
 """How many times the leak rates alone the duties of all packs may take."""
 SECONDS = 15.0
 """What is left for 20,000 circuits of the 25 s of two cores, after ten for reading the book."""
