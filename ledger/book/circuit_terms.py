@@ -124,10 +124,11 @@ def _counts(value: Any) -> int | None:
 def _subjects(circuit: Master) -> list[tuple[date | None, Subject]]:
     fields = ("refrigerant", "full charge", "category", "subsector")
     days = {"", *(value.since for name in fields for value in circuit.history.get(name, ()))}
-    return [(day_or_none(day), _subject(circuit, day)) for day in sorted(days)]
+    return [(day_or_none(day), subject_at(circuit, day)) for day in sorted(days)]
 
 
-def _subject(circuit: Master, day: str) -> Subject:
+def subject_at(circuit: Master, day: str) -> Subject:
+    """What the federal scopes look at of a circuit on an ISO day (empty: from the beginning)."""
     refrigerant = circuit.text("refrigerant", day)
     category = circuit.text("category", day)
     charge, high = _size(circuit.at("full charge", day))

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from heapq import merge
 from itertools import groupby
 from operator import itemgetter
-from typing import Any
+from typing import Any, NamedTuple
 
 from ledger.answers.leak_history import (
     Addition,
@@ -27,12 +27,14 @@ from ledger.book.recorded import Masters
 from ledger.facts.facts import BroughtForward, SameLeak, Test
 from ledger.facts.facts import Repair as Mended
 from ledger.facts.facts import UnknownAddition as Unweighed
-from ledger.facts.masters import UNKNOWN
+from ledger.facts.masters import UNKNOWN, Master
 
 BY_OTHERS = "addition by others"
 ADDED = ("addition", BY_OTHERS)
 """The purposes of movements that put refrigerant into a circuit."""
 RECOVERED = "recovery"
+MOTHBALLING = "mothballing"
+"""The claim of a movement that empties a circuit for mothballing, or puts back what was taken."""
 
 _MOVED = (
     "m.entry, m.line, m.occurred_on, m.occurred_time, m.mass, m.purpose, m.claim, m.amount,"
@@ -41,11 +43,24 @@ _MOVED = (
 _addition = Addition._make
 _SERVICES = (Unweighed.TYPE, SameLeak.TYPE, Mended.TYPE, Test.TYPE, BroughtForward.TYPE)
 _TOLD = "s.subject, s.entry, s.occurred_on, s.occurred_time, s.type, s.body"
-_TYPES = ", ".join(f"'{kind}'" for kind in _SERVICES)
 _SUBJECT = len("circuit:")
 
 Rows = Iterable[tuple[Any, ...]]
 _NONE: list[Any] = []
+
+
+class Parts(NamedTuple):
+    """What one circuit's history is made of: its record, and rows of `_MOVED` and `_TOLD`."""
+
+    name: str
+    master: Master | None
+    terms: Terms
+    moved: list[tuple[Any, ...]]
+    told: list[tuple[Any, ...]]
+
+    def history(self) -> CircuitHistory:
+        """The history as the leak rates take it."""
+        return _history(self.name, self.terms, self.moved, self.told)
 
 
 def circuit_histories(
@@ -57,34 +72,45 @@ def circuit_histories(
     movements and no master is among them, with nothing to measure by. All of them are read in
     two sorted streams; a few named ones are looked up each by itself.
     """
-    names = Names(reader, cut)
-    masters = Masters(reader, cut, names)
+    masters = Masters(reader, cut, Names(reader, cut))
+    return (found.history() for found in circuit_parts(reader, cut, masters, circuits))
+
+
+def circuit_parts(
+    reader: Reader, cut: Cut, masters: Masters, circuits: Sequence[str] | None = None,
+    types: Sequence[str] = _SERVICES,
+) -> Iterator[Parts]:  # fmt: skip
+    """What the histories of circuits are made of, with the service facts of these types."""
     if circuits is None:
         masters.all("unit")
         masters.all("site")
-        return _All(reader, cut, masters).run()
-    kept = sorted({names.kept("circuit", name) for name in circuits})
-    single = _Single(reader, cut, masters)
-    return (found for name in kept if (found := single.history(name)) is not None)
+        return _All(reader, cut, masters, types).run()
+    kept = sorted({masters.names.kept("circuit", name) for name in circuits})
+    single = _Single(reader, cut, masters, types)
+    return (found for name in kept if (found := single.parts(name)) is not None)
 
 
 def circuit_history_for(reader: Reader, cut: Cut, circuit: str) -> CircuitHistory | None:
     """The history of one circuit, or None where the book knows nothing of it."""
     masters = Masters(reader, cut, Names(reader, cut))
-    return _Single(reader, cut, masters).history(circuit)
+    found = _Single(reader, cut, masters, _SERVICES).parts(circuit)
+    return found.history() if found is not None else None
 
 
 class _Single:
     """Looks up circuits one by one, by the indexes of the query tables."""
 
-    def __init__(self, reader: Reader, cut: Cut, masters: Masters) -> None:
+    def __init__(
+        self, reader: Reader, cut: Cut, masters: Masters, types: Sequence[str]
+    ) -> None:  # fmt: skip
         self.reader = reader
         self.cut = cut
         self.masters = masters
+        self.types = _listed(types)
         self.terms = TermsOf(masters)
 
-    def history(self, circuit: str) -> CircuitHistory | None:
-        """The history of one circuit, joined records with it."""
+    def parts(self, circuit: str) -> Parts | None:
+        """What one circuit's history is made of, joined records with it."""
         master = self.masters.one("circuit", circuit)
         written = self.masters.written("circuit", master.name if master else circuit)
         moved = [row for name in written for row in self.moved(name)]
@@ -92,7 +118,7 @@ class _Single:
         if master is None and not moved and not told:
             return None
         name = master.name if master else self.masters.names.kept("circuit", circuit)
-        return _history(name, self.terms.circuit(master) if master else Terms(), moved, told)
+        return Parts(name, master, self.terms.circuit(master) if master else Terms(), moved, told)
 
     def moved(self, name: str) -> Iterator[tuple[Any, ...]]:
         """Additions to and recoveries from a circuit by one of its names."""
@@ -106,22 +132,25 @@ class _Single:
 
     def told(self, name: str) -> Iterator[tuple[Any, ...]]:
         """Service facts about a circuit by one of its names."""
-        sql = f"SELECT {_TOLD} FROM service s WHERE s.subject = :subject AND s.type IN ({_TYPES})"
-        sql += f" AND {self.cut.counts('s')}"
+        sql = f"SELECT {_TOLD} FROM service s WHERE s.subject = :subject"
+        sql += f" AND s.type IN ({self.types}) AND {self.cut.counts('s')}"
         yield from self.reader.rows(sql, self.cut.params(subject=f"circuit:{name}"))
 
 
 class _All:
     """Reads all circuits in two streams that are sorted by circuit."""
 
-    def __init__(self, reader: Reader, cut: Cut, masters: Masters) -> None:
+    def __init__(
+        self, reader: Reader, cut: Cut, masters: Masters, types: Sequence[str]
+    ) -> None:  # fmt: skip
         self.reader = reader
         self.cut = cut
         self.masters = masters
+        self.types = tuple(types)
         self.terms = TermsOf(masters)
 
-    def run(self) -> Iterator[CircuitHistory]:
-        """Every history, in order of the circuits' names."""
+    def run(self) -> Iterator[Parts]:
+        """The parts of every history, in order of the circuits' names."""
         circuits = {one.name: one for one in self.masters.all("circuit").values()}
         away = self._joined_away()
         known = {*circuits, *away}
@@ -142,12 +171,12 @@ class _All:
                 moved, told = (rows[place + 1] + away[name][place] for place in (0, 1))
             master = circuits.get(name)
             terms = self.terms.circuit(master) if master else Terms()
-            yield _history(name, terms, moved, told)
+            yield Parts(name, master, terms, moved, told)
 
     def _joined_away(self) -> dict[str, tuple[list[Any], list[Any]]]:
         """What is recorded under the names of joined records, by the record that was kept."""
         names, found = self.masters.names, {}
-        single = _Single(self.reader, self.cut, self.masters)
+        single = _Single(self.reader, self.cut, self.masters, self.types)
         for kept in {names.kept("circuit", one) for one in names.away("circuit").values()}:
             others = [name for name in self.masters.written("circuit", kept) if name != kept]
             moved = [row for name in others for row in single.moved(name)]
@@ -168,7 +197,8 @@ class _All:
 
     def _told(self) -> Rows:
         rows = self.reader.rows(
-            f"SELECT {_TOLD} FROM service s WHERE s.type IN ({_TYPES})"
+            f"SELECT {_TOLD} FROM service s WHERE s.type IN ({_listed(self.types)})"
+            f" AND s.subject >= 'circuit:' AND s.subject < 'circuit;'"
             f" AND {self.cut.counts('s')} ORDER BY s.subject",
             self.cut.params(),
         )
@@ -192,8 +222,8 @@ def _history(name: str, terms: Terms, moved: list[tuple[Any, ...]], told: Rows) 
     days = _DAYS
     additions = [
         _addition((
-            entry, line, days[on], time, mass, claim, "", amount == "estimated",
-            purpose == BY_OTHERS,
+            entry, line, days[on], time, mass, "" if claim == MOTHBALLING else claim, "",
+            amount == "estimated", purpose == BY_OTHERS,
         ))
         for _, entry, line, on, time, mass, purpose, claim, amount, _ in put_in
     ]  # fmt: skip
@@ -222,6 +252,9 @@ def _events(put_in: Rows, recovered: list[tuple[Any, ...]]) -> dict[int, str]:
     for place, row in enumerate(put_in):
         if row[3] in days and row[6] != BY_OTHERS:
             near[place] = row
+    stops = [row for row in recovered if row[7] == MOTHBALLING]
+    if stops:
+        near |= {place: row for place, row in enumerate(put_in) if row[7] == MOTHBALLING}
     of_day: dict[str, set[str]] = defaultdict(set)
     for row in near.values():
         if row[9]:
@@ -229,6 +262,9 @@ def _events(put_in: Rows, recovered: list[tuple[Any, ...]]) -> dict[int, str]:
     events = {}
     for place, row in near.items():
         day, ticket = row[3], row[9]
+        if row[7] == MOTHBALLING and (before := [one[3] for one in stops if one[3] <= day]):
+            events[place] = f"mothballed {max(before)}"
+            continue
         if not ticket and len(of_day[day]) == 1:
             ticket = next(iter(of_day[day]))
         events[place] = f"ticket {ticket}" if ticket else f"day {day}"

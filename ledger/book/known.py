@@ -11,9 +11,11 @@ from typing import Any
 
 from sqlalchemy import Connection, and_, exists, select, union_all
 
+from ledger.book.known_services import SERVICES, Services
 from ledger.book.projections import LARGEST_COUNT
 from ledger.book.schema import described, movement, reversal, service
 from ledger.facts.calendar import local_date
+from ledger.facts.case_checks import Earlier
 from ledger.facts.checks import cylinder_line, cylinders_of
 from ledger.facts.contents import Contents, Line, line_of
 from ledger.facts.entry import Draft
@@ -64,6 +66,7 @@ class BookKnown(Ledger):
         self._today: dict[str, str] = {}
         self._names: dict[tuple[str, str], str] = {}
         self._gone: set[tuple[int, int]] = set()
+        self._events = Services()
         self._kept = self._read_joined()
         self._settings = self._read_settings()
 
@@ -285,6 +288,10 @@ class BookKnown(Ledger):
             self._contents[cylinder] = self._read_contents(cylinder)
         return self._contents[cylinder]
 
+    def services_of(self, circuit: str) -> list[Earlier]:
+        names = self.names_of("circuit", circuit)
+        return self._events.of(self.connection, self._standing(service), names, self._gone)
+
     def pressure_class(self, refrigerant: str) -> str:
         found = register().get(refrigerant)
         return found.pressure_class if found else ""
@@ -338,6 +345,9 @@ class BookKnown(Ledger):
                 contents.add(cylinder_line(draft, entry, line, fact, sign))
                 undo.append(partial(contents.remove, gone))
             return undo
+        if isinstance(fact, SERVICES):
+            self._events.take(draft, entry, line, fact)
+            return [partial(self._events.give_back, fact.circuit, entry, line)]
         self.touch([fact])
         if isinstance(fact, Described):
             undo += self._take_described(entry, line, fact)
@@ -424,6 +434,7 @@ class BookKnown(Ledger):
     def forget(self) -> None:
         """Drop everything read, after a reversal, a join or another writer's entries."""
         self._drop()
+        self._events.forget()
         self._gone.clear()
         self._kept = self._read_joined()
         self._settings = self._read_settings()

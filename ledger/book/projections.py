@@ -129,6 +129,9 @@ def _subject(kind: str, number: int, fact: Body) -> str:
         return f"setting:{fact['setting']}/{fact['key']}"
     if kind == "decision":
         return str(fact["subject"])
+    if kind == "event":
+        about_kind = "site" if "site" in fact else "circuit"
+        return f"{about_kind}:{fact[about_kind]}"
     if kind == "attachment":
         return f"entry:{fact.get('about', 0) or number}"
     raise KeyError(kind)

@@ -49,7 +49,7 @@ def reverse(
     cylinder: Annotated[str, typer.Option("--cylinder", help="... with this cylinder.")] = "",
     amount: Annotated[str, typer.Option("--amount", help="... with this amount.")] = "",
     on: Annotated[str, typer.Option("--on", help="... on this day.")] = "",
-    claim: Annotated[str, typer.Option("--as", help="... as new charge, post-retrofit, seasonal, none.")] = "",
+    claim: Annotated[str, typer.Option("--as", help="... as new charge, post-retrofit, seasonal, mothballing, none.")] = "",
     dry_run: DryRun = False, provisional: Provisional = False, key: Key = "", book: BookOption = "",
 ) -> None:  # fmt: skip
     """Take an entry back, and record it again with what was wrong put right."""

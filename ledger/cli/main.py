@@ -21,6 +21,7 @@ ROOMS: dict[str, str] = {
     "custody": "load-out turn-in lend not-found found stolen",
     "upkeep": "requalify condition",
     "service": "repair test decide same-leak bring-forward",
+    "case_facts": "inspect leak plan extend mothball event",
     "corrections": "reverse show find",
     "same_job": "same-job",
     "answers": "balance rates history cylinders pounds list",

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
 UNIT_TAKES = (
     "refrigerant", "full charge", "category", "subsector", "installed", "retired", "small",
+    "indoors", "process share", "named use",
 )  # fmt: skip
 """Circuit fields that are given with the unit, so that one-circuit units need no more."""
 

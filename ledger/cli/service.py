@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from ledger.cli.case_facts import record
 from ledger.cli.common import (
     Because,
     BookOption,
@@ -26,6 +27,12 @@ if TYPE_CHECKING:
     from ledger.book.record import Outcome, Recorder
     from ledger.facts.entry import Draft
     from ledger.facts.facts import Fact
+
+
+Leaks = Annotated[
+    list[str],
+    typer.Option("--leak", help="A leak by the place it was recorded with; repeat. Else all."),
+]
 
 
 def register(app: typer.Typer) -> None:
@@ -50,6 +57,10 @@ def repair(
     circuit: Circuit = "", location: Annotated[str, typer.Option("--location", help="Where.")] = "",
     how: Annotated[str, typer.Option("--how", help="What was done.")] = "",
     evacuated: Annotated[bool, typer.Option("--evacuated", help="Evacuated for it.")] = False,
+    places: Leaks = [],  # noqa: B006
+    leaks: Annotated[
+        str, typer.Option("--leaks", help="all identified leaks were repaired, or some.")
+    ] = "all",
     on: On = "", at: At = "", by: By = "", ticket: Ticket = "", note: Note = "",
     dry_run: DryRun = False, because: Because = "", provisional: Provisional = False, key: Key = "",
     book: BookOption = "",
@@ -58,9 +69,13 @@ def repair(
     from ledger.facts.facts import Repair
 
     circuit = ask(circuit, "Unit or circuit", "CIRCUIT")
-    fact = Repair(circuit, location, how, "yes" if evacuated else "")
-    _one(Job("repair", key, on, at, by, ticket, note), fact,
-         Writing(book, key, dry_run, because, provisional))  # fmt: skip
+    _choose(leaks, ("all", "some"), "--leaks")
+    fact = Repair(
+        circuit, location, how, "yes" if evacuated else "", "some" if places else leaks,
+        tuple(places),
+    )  # fmt: skip
+    record(Job("repair", key, on, at, by, ticket, note), [fact],
+           Writing(book, key, dry_run, because, provisional))  # fmt: skip
 
 
 def test(
@@ -70,6 +85,7 @@ def test(
     leaks: Annotated[
         str, typer.Option("--leaks", help="all identified leaks were tested, or some.")
     ] = "all",
+    places: Leaks = [],  # noqa: B006
     method: Annotated[str, typer.Option("--method", help="Bubbles, electronic ...")] = "",
     on: On = "", at: At = "", by: By = "", ticket: Ticket = "", note: Note = "",
     dry_run: DryRun = False, because: Because = "", provisional: Provisional = False, key: Key = "",
@@ -79,17 +95,18 @@ def test(
     from ledger.facts.facts import Test
 
     circuit = ask(circuit, "Unit or circuit", "CIRCUIT")
-    for value, choices, option in (
-        (which, ("initial", "follow-up"), "--which"),
-        (result, ("pass", "fail"), "--result"),
-        (leaks, ("all", "some"), "--leaks"),
-    ):
-        if value not in choices:
-            raise refuse(
-                "value-unclear", f'{option} is "{value}".', f"Write {' or '.join(choices)}."
-            )
-    _one(Job("test", key, on, at, by, ticket, note), Test(circuit, which, result, leaks, method),
-         Writing(book, key, dry_run, because, provisional))  # fmt: skip
+    _choose(which, ("initial", "follow-up"), "--which")
+    _choose(result, ("pass", "fail"), "--result")
+    _choose(leaks, ("all", "some"), "--leaks")
+    fact = Test(circuit, which, result, "some" if places else leaks, method, tuple(places))
+    record(Job("test", key, on, at, by, ticket, note), [fact],
+           Writing(book, key, dry_run, because, provisional))  # fmt: skip
+
+
+def _choose(value: str, choices: tuple[str, ...], option: str) -> None:
+    """Refuse what is none of a few words."""
+    if value not in choices:
+        raise refuse("value-unclear", f'{option} is "{value}".', f"Write {' or '.join(choices)}.")
 
 
 def same_leak(

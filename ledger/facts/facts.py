@@ -64,8 +64,8 @@ class Movement:
     refrigerant it is, `shared` where several put it together. `purpose` is the trade's
     reason (receipt, addition, recovery, transfer, shipment, return, heel, release,
     difference, opening). `claim` says why an addition needs no leak-rate calculation, or
-    that a removal is seasonal: new charge, post-retrofit, seasonal. `amount` is empty or
-    `estimated`. `cause` names a loss (workflow 3.10). `although` lists the refusals that
+    that a removal is seasonal: new charge, post-retrofit, seasonal; mothballing where a circuit
+    was emptied for it, or is given back what was taken. `amount` is empty or `estimated`. `cause` names a loss (workflow 3.10). `although` lists the refusals that
     were recorded over, `because` the reason given.
     """
 
@@ -179,20 +179,29 @@ class SameLeak:
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """A leak repair: where, how, whether the circuit was evacuated for it."""
+    """A leak repair: where, how, whether the circuit was evacuated for it.
+
+    `places` names the leaks that were repaired as they were recorded when found; none: all
+    that were identified, unless `leaks` is `some`.
+    """
 
     TYPE: ClassVar[str] = "repair"
     circuit: str
     location: str = ""
     how: str = ""
     evacuated: str = ""
+    leaks: str = "all"
+    places: tuple[str, ...] = ()
+    because: str = ""
+    although: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Test:
     """A verification test: `which` initial or follow-up, `result` pass or fail.
 
-    `leaks` is `all` where every identified leak was shown repaired, else `some`.
+    `leaks` is `all` where every identified leak was shown repaired, else `some`. `places` names
+    the leaks that were tested, as they were recorded when found.
     """
 
     TYPE: ClassVar[str] = "test"
@@ -201,6 +210,41 @@ class Test:
     result: str
     leaks: str = "all"
     method: str = ""
+    places: tuple[str, ...] = ()
+    because: str = ""
+    although: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ServiceEvent:
+    """Something dated at a circuit or a site that a rule may count from or ask for.
+
+    `what` is a word of `occasions.OCCASIONS`, which says which of the other members it takes.
+    One of `circuit` and `site` is filled in. `places` names leaks. `complete` is `yes` where an
+    inspection was of all parts that can be seen and reached, or where a request holds all that
+    the rule asks of it. `ground` is why (of a request), which (of a plan or record). `signed`
+    is `yes` where an authorized person signed. `part` is what a detector watches, `required`
+    is `yes` where a rule asks for that detector. `refrigerant` is what comes instead. `contents`
+    are the parts of a plan that are in it. `due` is an estimated day, `period` a year.
+    """
+
+    TYPE: ClassVar[str] = "event"
+    what: str
+    circuit: str = ""
+    site: str = ""
+    places: tuple[str, ...] = ()
+    how: str = ""
+    complete: str = ""
+    ground: str = ""
+    signed: str = ""
+    part: str = ""
+    required: str = ""
+    refrigerant: str = ""
+    contents: tuple[str, ...] = ()
+    due: str = ""
+    period: str = ""
+    because: str = ""
+    although: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,7 +324,7 @@ class Reversal:
 
 Fact = Union[
     Movement, Attempt, UnknownAddition, Weighing, Described, Joined, SameLeak, Repair, Test,
-    Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover, Shipped,
+    ServiceEvent, Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover, Shipped,
     ReclaimerPaper, EmptyStatement, DepositLine, DepositCredit,
 ]  # fmt: skip
 
@@ -288,7 +332,7 @@ TYPES: dict[str, type[Fact]] = {
     cls.TYPE: cls
     for cls in (
         Movement, Attempt, UnknownAddition, Weighing, Described, Joined, SameLeak, Repair, Test,
-        Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover, Shipped,
+        ServiceEvent, Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover, Shipped,
         ReclaimerPaper, EmptyStatement, DepositLine, DepositCredit,
     )
 }  # fmt: skip
@@ -338,15 +382,24 @@ def fact_body(fact: Fact) -> Body:
     return body
 
 
+_ALTHOUGH = ("although",)
+_LISTS: dict[Any, tuple[str, ...]] = {
+    Reversal: ("lines",),
+    SameLeak: ("entries",),
+    Repair: ("places", "although"),
+    Test: ("places", "although"),
+    ServiceEvent: ("places", "contents", "although"),
+}
+"""Members that are lists in the canonical form; any other type can have `although` alone."""
+
+
 def fact_of(body: Body) -> Fact:
     """Read a fact back from its canonical form; KeyError or TypeError on an unknown shape."""
     members = dict(body)
     cls: Any = TYPES[members.pop("type")]
-    if cls is Reversal or cls is SameLeak:
-        name = "lines" if cls is Reversal else "entries"
-        members[name] = tuple(members[name])
-    if "although" in members:
-        members["although"] = tuple(members["although"])
+    for name in _LISTS.get(cls, _ALTHOUGH):
+        if name in members:
+            members[name] = tuple(members[name])
     if cls is Movement:
         members["mass"] = Quantity.from_body(members["mass"])
         if "evidence" in members:

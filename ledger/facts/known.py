@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Protocol
 
 from ledger.facts.contents import Contents
 from ledger.facts.masters import Master
+
+if TYPE_CHECKING:
+    from ledger.facts.case_checks import Earlier
 
 
 class Known(Protocol):
@@ -26,6 +30,9 @@ class Known(Protocol):
 
     def contents(self, cylinder: str) -> Contents:
         """The contents of a cylinder."""
+
+    def services_of(self, circuit: str) -> Sequence[Earlier]:
+        """The repairs, tests and other events of a circuit, in order of day, time and entry."""
 
     def pressure_class(self, refrigerant: str) -> str:
         """low, medium, high or very high (40 CFR 82.152); empty where unknown."""

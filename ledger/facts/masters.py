@@ -106,21 +106,28 @@ PARTY_ROLES = (
     "contractor",
     "other",
 )
+OWNER_KINDS = ("private", "federal", "state or local", "other")
 STOCKS = ("virgin", "reclaimed", "recovered", "unknown")
 
 FIELDS: dict[str, dict[str, Field]] = {
     "site": {
         "address": Field("text", "street and city"),
         "state": Field("text", "two-letter state"),
+        "country": Field("text", "two-letter country"),
+        "district": Field("text", "district with rules of its own"),
         "zone": Field("zone", "time zone, such as America/Chicago"),
         "method": Field("choice", "leak-rate method of the site", True, METHODS),
         "owner": Field("name", "owner or operator", True, refers="party"),
+        "reports gases": Field(
+            "choice", "under mandatory reporting of greenhouse gases", False, ("yes", "no")
+        ),
         "note": Field("text", "anything else"),
     },
     "party": {
         "role": Field("choice", "what they are to us", False, PARTY_ROLES),
         "address": Field("text", "street and city"),
         "contact": Field("text", "who to ask for"),
+        "owner kind": Field("choice", "kind of owner", False, OWNER_KINDS),
         "certificate": Field("text", "their certificate or licence number"),
         "note": Field("text", "anything else"),
     },
@@ -144,6 +151,11 @@ FIELDS: dict[str, dict[str, Field]] = {
         ),
         "category": Field("choice", "category for the leak-rate trigger", True, CATEGORIES),
         "subsector": Field("choice", "subsector, decided by a person", True, SUBSECTORS),
+        "indoors": Field("choice", "stands in a building", False, ("yes", "no")),
+        "process share": Field(
+            "whole", "percent of its capacity that serves an industrial process", True
+        ),
+        "named use": Field("text", "a use that a rule leaves out, such as foam", True),
         "installed": Field("day", "date of installation"),
         "retired": Field("day", "date it was retired"),
         "small": Field("choice", "factory-sealed with 5 lb or less", False, ("yes", "no")),

@@ -59,6 +59,10 @@ TO_DO: dict[str, str] = {
     "over-capacity": "Look for a slip in the weights. If they are right, stop and get the cylinder"
     " emptied.",
     "above-full-charge": "Look for a lost decimal point, another unit, or two jobs in one amount.",
+    "leak-unknown": "Name the leak as it was recorded when it was found, or record that it was"
+    " found, with tarebook leak or tarebook inspect.",
+    "comes-first": "Record the earlier event on its own day first. Where its paper is gone, record"
+    " this one with a reason.",
     "no-such-entry": "Find the entry with tarebook find and its lines with tarebook show.",
     "already-reversed": "Look at the entry that took it back; record what is right as a new entry.",
     "reversal-of-reversal": "Record again what was right.",

@@ -152,6 +152,9 @@ _ROWS = (
     ("cylinder-short", True, "More out of a cylinder than is in it."),
     ("over-capacity", True, "More in a cylinder than it can hold (49 CFR 173.304a)."),
     ("above-full-charge", True, "More at once than the circuit holds: a slip, or another unit."),
+    # service
+    ("leak-unknown", True, "A repair or test of a named leak is of one that somebody recorded."),
+    ("comes-first", True, "What rests on an earlier event is recorded after it."),
     # corrections
     ("no-such-entry", False, "What is taken back or added to is an entry of this book."),
     ("already-reversed", False, "A line is reversed once."),

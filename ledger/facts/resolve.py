@@ -20,6 +20,7 @@ from ledger.facts.facts import (
     Fact,
     Joined,
     Movement,
+    ServiceEvent,
     changed,
     holder,
     split_holder,
@@ -36,7 +37,7 @@ NEW = "new"
 """The answer that an unknown name is that of something new, which is begun by it."""
 NAMING = {
     "circuit": "circuit", "cylinder": "cylinder", "scale": "scale", "party": "party",
-    "supplier": "party", "reclaimer": "party", "processor": "party",
+    "supplier": "party", "reclaimer": "party", "processor": "party", "site": "site",
 }  # fmt: skip
 """Members of a fact that name something in the book, each with the kind it names."""
 
@@ -246,6 +247,9 @@ def zone_of(known: Known, facts: Iterable[Fact], day: str) -> str:
     for fact in facts:
         circuit = circuit_of(fact) if isinstance(fact, Movement) else getattr(fact, "circuit", "")
         if circuit and (zone := _zone_at(known, circuit, day)):
+            return zone
+        site = known.master("site", fact.site) if isinstance(fact, ServiceEvent) else None
+        if site is not None and (zone := site.text("zone")):
             return zone
     return known.shop_zone()
 

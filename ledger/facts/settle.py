@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
+from ledger.facts.case_checks import event_problems, repair_problems, test_problems
 from ledger.facts.checks import (
     Side,
     attempt_problems,
@@ -35,6 +36,9 @@ from ledger.facts.facts import (
     Fact,
     Joined,
     Movement,
+    Repair,
+    ServiceEvent,
+    Test,
     Weighing,
     holder,
 )
@@ -45,6 +49,8 @@ from ledger.facts.masters import UNKNOWN
 from ledger.facts.problems import Problem, in_order
 
 Undo = Callable[[], None]
+_MARKED = (Movement, Attempt, Described, Repair, Test, ServiceEvent)
+"""Facts that keep what they were recorded over."""
 
 
 @dataclass(slots=True)
@@ -78,7 +84,7 @@ def settle(known: Ledger, draft: Draft, entry: int, because: str) -> tuple[Settl
             undo += known.take(draft, entry, len(settled.facts), ready)
             settled.facts.append(ready)
             continue
-        marked = because and isinstance(ready, (Movement, Attempt, Described))
+        marked = because and isinstance(ready, _MARKED)
         flags = [problem for problem in found if marked and problem.kind.because]
         settled.problems += [problem for problem in found if problem not in flags]
         settled.flags += flags
@@ -119,6 +125,8 @@ def _settle_one(known: Ledger, draft: Draft, line: int, fact: Fact) -> tuple[Fac
             held = circuit.at("refrigerant", draft.occurred_on) if circuit else None
             fact = replace(fact, refrigerant=held if isinstance(held, str) else "")
         return fact, attempt_problems(known, draft, fact)
+    if isinstance(fact, (Repair, Test, ServiceEvent)):
+        return fact, list(_service(known, draft, fact))
     found = list(day_problems(known, draft, []))
     if isinstance(fact, Described):
         found += description_problems(known, fact)
@@ -136,6 +144,20 @@ def _settle_one(known: Ledger, draft: Draft, line: int, fact: Fact) -> tuple[Fac
             )
         )
     return fact, found
+
+
+def _service(
+    known: Ledger, draft: Draft, fact: Repair | Test | ServiceEvent
+) -> Iterator[Problem]:  # fmt: skip
+    """Every problem of a repair, a test or another event."""
+    circuit = known.master("circuit", fact.circuit) if fact.circuit else None
+    yield from day_problems(known, draft, [circuit])
+    if isinstance(fact, Repair):
+        yield from repair_problems(known, draft, fact)
+    elif isinstance(fact, Test):
+        yield from test_problems(known, draft, fact)
+    else:
+        yield from event_problems(known, draft, fact)
 
 
 def _derived(known: Ledger, draft: Draft, move: Movement, sides: list[Side]) -> Movement:
@@ -166,7 +188,7 @@ def _consequences(
         yield replace(fact, **reasons)
         if "second-refrigerant" in codes:
             yield _quarantine(draft, fact)
-    elif isinstance(fact, Attempt):
+    elif isinstance(fact, (Attempt, Repair, Test, ServiceEvent)):
         yield replace(fact, **reasons)
     elif isinstance(fact, Described):
         yield replace(fact, although=codes, why=fact.why or because)

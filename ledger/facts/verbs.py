@@ -28,7 +28,7 @@ CAUSES = (
 """Loss categories that a release can have; common practice, no source."""
 THEFT = "theft"
 """The cause, and the named difference, of what was stolen with its cylinder."""
-CLAIMS = ("new charge", "post-retrofit", "seasonal")
+CLAIMS = ("new charge", "post-retrofit", "seasonal", "mothballing")
 
 
 def cylinder_holder(name: str) -> str:

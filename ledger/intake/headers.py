@@ -122,6 +122,13 @@ _MASTER = {
     "site": "site, location, at site, property, building, job site, site name",
     "owner": "owner, operator, customer, owned by, customer name, owner name, owner operator",
     "address": "address, street, street address, site address",
+    "country": "country",
+    "district": "district, air district",
+    "reports gases": "reports gases, greenhouse gas reporting, reports greenhouse gases",
+    "owner kind": "owner kind, kind of owner",
+    "indoors": "indoors, in a building, enclosed",
+    "process share": "process share, percent process",
+    "named use": "named use, special use",
     "zone": "zone, time zone, timezone, tz",
     "method": "method, leak rate method, rate method",
     "role": "role, kind, type",
@@ -179,7 +186,7 @@ _MASTER = {
 
 EXTRA_FIELDS = {
     "unit": ("circuit", "refrigerant", "full charge", "category", "subsector", "installed",
-             "retired", "small", "last addition", "rate", "open case"),
+             "retired", "small", "indoors", "process share", "named use", "last addition", "rate", "open case"),
     "circuit": ("last addition", "rate", "open case"),
     "cylinder": ("contents",),
 }  # fmt: skip

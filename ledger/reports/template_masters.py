@@ -43,6 +43,10 @@ _NEEDED = {
     "condition": "the fill check", "driver": "truck sheets", "owner": "records and reports",
     "method": "the leak rate",
     "contents": "opening balances", "resolution": "tolerances", "site": "records and reports",
+    "country": "which rules bind", "district": "which rules bind", "state": "which rules bind",
+    "reports gases": "a state's longer days", "owner kind": "more time for a plan",
+    "indoors": "a state's inspections", "process share": "the category of dual use",
+    "named use": "which rules bind",
     "certified by": "the machine list", "made": "the machine list",
 }  # fmt: skip
 
@@ -64,6 +68,8 @@ _EXAMPLES = {
     "made": "2021-02-01", "certified by": "the label's testing laboratory",
     "acquired": "2021-04-15", "since": "2026-01-05", "contents": "18.5",
     "last addition": "2025-10-06", "rate": "12 %", "open case": "none",
+    "country": "US", "district": "none", "reports gases": "no", "owner kind": "private",
+    "indoors": "yes", "process share": "60", "named use": "none",
 }  # fmt: skip
 _NEEDED_OF_KIND = {
     ("cylinder", "refrigerant"): "the check for a second refrigerant",
@@ -87,7 +93,7 @@ _KINDS = {
     "machine": ("machines", "Machines", "Machine", "Name of the recovery machine.", "RM-1"),
 }  # fmt: skip
 _OF_A_CIRCUIT = ("refrigerant", "full charge", "category", "subsector", "installed", "retired",
-                 "small")  # fmt: skip
+                 "small", "indoors", "process share", "named use")  # fmt: skip
 _EXTRAS = {
     "unit": ("circuit", *_OF_A_CIRCUIT, "last addition", "rate", "open case"),
     "circuit": ("last addition", "rate", "open case"),

@@ -18,6 +18,7 @@ from ledger.facts.facts import (
     Repair,
     Reversal,
     SameLeak,
+    ServiceEvent,
     Setting,
     Test,
     UnknownAddition,
@@ -104,6 +105,26 @@ def value_in_words(value: object) -> str:
     return str(value)
 
 
+def _event(fact: ServiceEvent) -> str:
+    """An event with what was said of it, in the order of its members."""
+    told = [
+        ", ".join(fact.places),
+        fact.ground,
+        fact.refrigerant,
+        fact.period,
+        f"watches {fact.part}" if fact.part else "",
+        "asked for by a rule" if fact.required else "",
+        ("all parts that can be seen and reached" if fact.what == "leak inspection" else "complete")
+        if fact.complete
+        else "",
+        "signed" if fact.signed else "",
+        f"estimated for {fact.due}" if fact.due else "",
+        fact.how,
+    ]
+    more = "; ".join(part for part in told if part)
+    return f"{fact.what} at {fact.circuit or fact.site}{f': {more}' if more else ''}"
+
+
 def _other(fact: Fact) -> str:
     if isinstance(fact, Reversal):
         lines = ", ".join(str(line + 1) for line in fact.lines)
@@ -113,11 +134,13 @@ def _other(fact: Fact) -> str:
     if isinstance(fact, SameLeak):
         return f"same leak on {fact.circuit} as entry {', '.join(map(str, fact.entries))}"
     if isinstance(fact, Repair):
-        return f"repair at {fact.circuit}: {fact.location or 'location not given'}"
+        where = ", ".join(fact.places) or fact.location or "location not given"
+        return f"repair at {fact.circuit}: {where}"
     if isinstance(fact, Test):
-        return (
-            f"{fact.which} verification test at {fact.circuit}: {fact.result}, {fact.leaks} leaks"
-        )
+        leaks = ", ".join(fact.places) or f"{fact.leaks} leaks"
+        return f"{fact.which} verification test at {fact.circuit}: {fact.result}, {leaks}"
+    if isinstance(fact, ServiceEvent):
+        return _event(fact)
     if isinstance(fact, BroughtForward):
         return f"{fact.circuit}: last addition {fact.last_addition} by the older records"
     if isinstance(fact, Decision):

@@ -56,17 +56,24 @@ def test_an_episode_has_additions_that_stand(shop: Shop, entries: str, said: str
 
 def test_a_passed_follow_up_on_all_leaks_resets_the_rolling_window(shop: Shop) -> None:
     charge(shop, "40", "2026-02-01")
-    assert shop.ok(
-        f'tarebook repair RACK-A --location "shaft seal" --how replaced --evacuated {DANA}'
-        " --on 2/20/2026"
-    ) == ["Recorded as entry 20: repair at RACK-A: shaft seal."]
-    assert shop.ok(
-        f"tarebook test RACK-A --which follow-up --result pass --method bubbles {DANA}"
-        " --on 2026-03-01"
-    ) == ["Recorded as entry 21: follow-up verification test at RACK-A: pass, all leaks."]
+    assert (
+        shop.ok(
+            f'tarebook repair RACK-A --location "shaft seal" --how replaced --evacuated {DANA}'
+            " --on 2/20/2026"
+        )[0]
+        == "Recorded as entry 20: repair at RACK-A: shaft seal."
+    )
+    shop.ok(f"tarebook test RACK-A --which initial --result pass {DANA} --on 2/20/2026")
+    assert (
+        shop.ok(
+            f"tarebook test RACK-A --which follow-up --result pass --method bubbles {DANA}"
+            " --on 2026-03-01"
+        )[0]
+        == "Recorded as entry 22: follow-up verification test at RACK-A: pass, all leaks."
+    )
     said = charge(shop, "13.5", "2026-04-01")
     assert "rolling average 1.0 %" in said[1]
-    shop.ok("tarebook reverse 21 --because 'some leaks only'")
+    shop.ok("tarebook reverse 22 --because 'some leaks only'")
     assert shop.rows("tarebook rates RACK-A")[-1]["Rolling average (%)"] == "4.0"
 
 

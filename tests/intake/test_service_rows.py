@@ -63,8 +63,21 @@ def test_a_repair_says_where_how_and_whether_it_was_evacuated(book: Book, tmp_pa
 def test_a_test_says_which_how_it_went_and_of_which_leaks(
     book: Book, tmp_path: Path, done: str, result: str, leaks: str, fact: Checked
 ) -> None:
-    report = _take(book, tmp_path / "service.csv", _row(done, result, leaks, "", fact.method))
-    assert _facts(book, report) == [fact]
+    before = _row("initial test", "pass", "all", "", "bubbles")[1]
+    rows = _row(done, result, leaks, "", fact.method)
+    if fact.which == "follow-up":
+        rows = (rows[0], before, rows[1])
+    report = _take(book, tmp_path / "service.csv", rows)
+    assert _facts(book, report)[-1] == fact
+
+
+def test_a_follow_up_without_an_initial_test_is_recorded_and_says_so(
+    book: Book, tmp_path: Path
+) -> None:
+    report = _take(book, tmp_path / "service.csv", _row("follow-up test", "pass", "all"))
+    (fact,) = _facts(book, report)
+    assert isinstance(fact, Checked)
+    assert (fact.because, fact.although) == ("as found in service.csv", ("comes-first",))
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,123 @@
+"""The stories of circuits, drawn from a book as the duty answers take them."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from ledger.answers.case_events import Event, Story
+from ledger.answers.leak_history import ScopeFrom
+from ledger.answers.named_leaks import Named, whole
+from ledger.book.circuit_subjects import Subjects
+from ledger.book.circuit_terms import DAYS, exempt_substitute
+from ledger.book.circuits import Parts, circuit_parts
+from ledger.book.cut import Cut
+from ledger.book.reader import Reader
+from ledger.book.recorded import Masters
+from ledger.facts.facts import (
+    BroughtForward,
+    Decision,
+    Repair,
+    SameLeak,
+    ServiceEvent,
+    Test,
+    UnknownAddition,
+)
+from ledger.facts.masters import Master, folded
+from ledger.facts.occasions import kind_of
+from ledger.law.scope_series import Scopes
+
+TYPES = (
+    UnknownAddition.TYPE, SameLeak.TYPE, Repair.TYPE, Test.TYPE, BroughtForward.TYPE,
+    ServiceEvent.TYPE, Decision.TYPE,
+)  # fmt: skip
+_ASKING = frozenset({"extension-request", "plan-extension-request", "plan-relief"})
+_EVENTS = frozenset({Repair.TYPE, Test.TYPE, ServiceEvent.TYPE})
+
+Row = tuple[Any, ...]
+
+
+def stories(
+    reader: Reader, cut: Cut, masters: Masters, scopes: Scopes,
+    circuits: Sequence[str] | None = None,
+) -> Iterator[Story]:  # fmt: skip
+    """The story of every circuit, or of those named, in order of their names."""
+    subjects = Subjects(masters)
+    for parts in circuit_parts(reader, cut, masters, circuits, TYPES):
+        yield _story(parts, subjects, scopes)
+
+
+def named_leaks(reader: Reader, cut: Cut, masters: Masters, circuit: str) -> list[Named]:
+    """The events of one circuit with the places of the leaks they name, in order."""
+    found = [p.told for p in circuit_parts(reader, cut, masters, [circuit], TYPES)]
+    return list(_named(found[0], "")) if found else []
+
+
+def _story(parts: Parts, subjects: Subjects, scopes: Scopes) -> Story:
+    master = parts.master
+    told = sorted(parts.told, key=lambda row: (row[2], row[3], row[1]))
+    history = parts.history()
+    scope: tuple[ScopeFrom, ...] = ()
+    if master is not None:
+        decided = [_decided(row) for row in told if row[4] == Decision.TYPE]
+        scope = scopes.over(subjects.series(master, decided))
+    category = history.categories[-1].category if history.categories else ""
+    return Story(
+        parts.name,
+        replace(history, scope=scope),
+        tuple(whole(_named(told, category))),
+        _day(master, "installed"),
+        {"yes": True, "no": False}.get(master.text("indoors") if master else ""),
+        subjects.reports_gases(master) if master else False,
+    )
+
+
+def _day(master: Master | None, field: str) -> date | None:
+    text = master.text(field) if master else ""
+    return DAYS[text] if text else None
+
+
+def _decided(row: Row) -> tuple[str, str, str]:
+    """The day, the question and the answer of a decision."""
+    body = json.loads(row[5])
+    return row[2], folded(body["question"]), folded(body["answer"])
+
+
+def _named(told: Iterable[Row], category: str) -> Iterator[Named]:
+    """The events with the places of the leaks they name."""
+    for _, entry, on, _, kind, text in told:
+        if kind in _EVENTS:
+            body = json.loads(text)
+            places = tuple(folded(place) for place in body.get("places", ()))
+            yield Named(_event(entry, DAYS[on], kind, body, category), places)
+
+
+def _event(entry: int, on: date, kind: str, body: dict[str, Any], category: str) -> Event:
+    get = body.get
+    all_leaks = get("leaks", "all") == "all"
+    if kind == Repair.TYPE:
+        return Event(entry, "repair", on, all_leaks=all_leaks, evacuated=get("evacuated") == "yes")
+    if kind == Test.TYPE:
+        return Event(
+            entry, f"{body['which']}-test", on, passed=body["result"] == "pass",
+            all_leaks=all_leaks,
+        )  # fmt: skip
+    what, whole_ = kind_of(body["what"]), get("complete") == "yes"
+    instead, ground = get("refrigerant", ""), get("ground", "")
+    return Event(
+        entry,
+        what,
+        on,
+        complete=whole_,
+        ground=ground,
+        signed=get("signed") == "yes",
+        conditions=whole_ if what in _ASKING else True,
+        exempt_substitute=what == "plan"
+        and ground == "retirement"
+        and exempt_substitute(instead, category),
+        part=get("part", "all"),
+        required=get("required") == "yes",
+    )
