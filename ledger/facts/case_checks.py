@@ -137,10 +137,10 @@ def _places(known: Known, draft: Draft, circuit: str, places: tuple[str, ...]) -
     }
     for place in places:
         if folded(place) not in names:
-            offer = f"Recorded: {', '.join(names.values())}. " if names else ""
+            known_ones = ", ".join(names.values())
+            offer = f"Name one of these: {known_ones}, or record" if names else "Record"
             yield Problem(
                 "leak-unknown",
                 f'No leak "{place}" of {circuit} is on record on or before {draft.occurred_on}.',
-                f"{offer}Name one of these, or record it first: tarebook leak {quoted(circuit)}"
-                f' --place "{place}" --on DAY.',
+                f'{offer} it first: tarebook leak {quoted(circuit)} --place "{place}" --on DAY.',
             )

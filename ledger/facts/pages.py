@@ -91,6 +91,9 @@ TO_DO: dict[str, str] = {
 """What to do about each refusal."""
 
 CONSEQUENCES: dict[str, str] = {
+    "leak-unknown": "the line keeps the reason and the leak's name; the leak counts as found then.",
+    "comes-first": "the line keeps the reason; a rule that counts from the earlier event has no"
+    " day to count from until that is recorded.",
     "date-before-unit": "The line counts from its own day, also in the leak rate of that day.",
     "date-after-retired": "The line counts; the circuit or cylinder stays retired.",
     "disposable-recovery": "The pounds count in that cylinder, which may not be shipped so"
