@@ -82,6 +82,7 @@ class _Site:
         self.table = table
         self.as_of = as_of
         self.law: FacilityLaw = table.at(as_of)
+        self._classes: dict[date, Class] = {}
         self.events = sorted(
             (event for event in facility.events if event.on <= as_of),
             key=lambda event: (event.on, event.entry),
@@ -132,9 +133,9 @@ class _Site:
         """
         found: list[tuple[date, Paper]] = []
         for day in self.class_days(on):
-            of = class_on(self.facility, self.law, day)
-            for limb in filter(None, (of.may,)):
-                found += self.asked(limb, None if on is None else day)
+            if day not in self._classes:
+                self._classes[day] = class_on(self.facility, self.law, day)
+            found += self.asked(self._classes[day].may, None if on is None else day)
         if found:
             return min(found, key=lambda one: (one[0], one[1].name))
         of = class_on(self.facility, self.law, self.as_of)
@@ -200,14 +201,21 @@ class _Site:
 
     def yearly(self) -> Iterator[Duty]:
         """The reports and fees of each year, that of the running year with them."""
-        years = {day.year for one in self.facility.systems for day in one.days()}
-        years |= {event.period for event in self.events}
-        years |= {one.first_year for law in self.table.laws for one in law.papers}
-        for year in range(min(filter(None, years), default=self.as_of.year), self.as_of.year + 1):
+        for year in self.years():
             last = min(year_bounds(year)[1], self.as_of)
             law = self.table.at(last)
             if law.classes and last.toordinal() >= self.table.starts[0]:
                 yield from self.of_year(law, year, last)
+
+    def years(self) -> list[int]:
+        """The years from the first that something is known of, or from when the book is kept."""
+        first = {day.year for one in self.facility.systems for day in one.days()}
+        first |= {one.first_year for law in self.table.laws for one in law.papers}
+        begin = min(filter(None, first), default=self.as_of.year)
+        if self.facility.kept_from is not None:
+            begin = max(begin, self.facility.kept_from.year - 1)
+        told = {event.period for event in self.events if event.period <= self.as_of.year}
+        return sorted({*range(begin, self.as_of.year + 1), *told})
 
     def of_year(self, law: FacilityLaw, year: int, last: date) -> Iterator[Duty]:
         """What the class of the site owes for one year (FACILITY_YEAR_CLASS)."""

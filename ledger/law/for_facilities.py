@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
+from fractions import Fraction
 from typing import Any
 
 from ledger.answers.facility_law import FacilityLaw, FacilityTable, FieldList, Paper, Retention
 from ledger.answers.leak_history import ScopeFrom
 from ledger.answers.leak_law import Binding
+from ledger.facts.calendar import plus_days
+from ledger.facts.mass import KILOGRAM, POUND
 from ledger.law.blocks import Block
 from ledger.law.for_duties import Drawing, law_days
 from ledger.law.for_rates import value_text
@@ -132,38 +135,106 @@ def standing(subject: Subject, on: date, pack: Pack, known_at: date | None = Non
     return largest._replace(binds="unknown", sentence="The full charge leaves its class open.")
 
 
+class Standings:
+    """What circuits do to the class of their facility, pack by pack.
+
+    Packs without a facility are left out. Circuits alike on every size line of the packs are
+    looked at once. `known_at` gives the figures as this program had them on an earlier day.
+    """
+
+    def __init__(self, packs: Iterable[Pack], known_at: date | None = None) -> None:
+        self.packs = [pack for pack in packs if facility_scope(pack)]
+        self.known_at = known_at
+        self.days = sorted({day for pack in self.packs for day in _scope_days(pack)})
+        self.lines = _size_lines(self.packs)
+        self._found: dict[tuple[Subject, date], tuple[Binding, ...]] = {}
+
+    def through_time(self, series: Sequence[tuple[date | None, Subject]]) -> tuple[ScopeFrom, ...]:
+        """What one circuit does, from date to date.
+
+        `series` is in order of date, each Subject in force from its date on (None: from the
+        beginning). A new member begins wherever the law or the circuit changes the finding; what
+        was before the law is looked at as on its first day.
+        """
+        first = min(self.days, default=date.min)
+        out: list[ScopeFrom] = []
+        for place, (since, subject) in enumerate(series):
+            until = series[place + 1][0] if place + 1 < len(series) else None
+            for day in (since, *(day for day in self.days if day > (since or first))):
+                if until is not None and day is not None and day >= until:
+                    break
+                found = self.on(subject, max(day or first, first))
+                if not out or out[-1].bindings != found:
+                    out.append(ScopeFrom(day, found))
+        return tuple(out)
+
+    def on(self, subject: Subject, day: date) -> tuple[Binding, ...]:
+        """What a circuit does on one day, one Binding for each pack."""
+        if self.lines is not None:
+            subject = subject._replace(
+                charge=_stand_in(subject.charge, self.lines),
+                charge_high=_stand_in(subject.charge_high, self.lines),
+            )
+        key = (subject, day)
+        if key not in self._found:
+            self._found[key] = tuple(
+                _binding(standing(subject, day, pack, self.known_at), pack) for pack in self.packs
+            )
+        return self._found[key]
+
+
 def standings(
     series: Sequence[tuple[date | None, Subject]], packs: Iterable[Pack],
     known_at: date | None = None,
 ) -> tuple[ScopeFrom, ...]:  # fmt: skip
-    """What a circuit does to the class of its facility through time, pack by pack.
+    """What one circuit does to the class of its facility through time (`Standings`)."""
+    return Standings(packs, known_at).through_time(series)
 
-    `series` is in order of date, each Subject in force from its date on (None: from the
-    beginning). Packs without a facility are left out. A new member begins wherever the law or
-    the circuit changes the finding; what was before the law is looked at as on its first day.
-    """
-    asked = [pack for pack in packs if facility_scope(pack)]
-    law = sorted({day for pack in asked for day in _scope_days(pack)})
-    first = min(law, default=date.min)
-    out: list[ScopeFrom] = []
-    for place, (since, subject) in enumerate(series):
-        until = series[place + 1][0] if place + 1 < len(series) else None
-        for day in (since, *(day for day in law if since is None or day > since)):
-            if until is not None and day is not None and day >= until:
-                break
-            on = max(day or first, first)
-            found = tuple(_binding(standing(subject, on, one, known_at), one) for one in asked)
-            if not out or out[-1].bindings != found:
-                out.append(ScopeFrom(day, found))
-    return tuple(out)
+
+_SIZED = ("rule", "size", "size_under", "gwp", "gwp_under", "refrigerant")
+
+
+def _scope_rules(pack: Pack) -> set[str]:
+    """The rules that the rows of a pack's scopes lean on, and its lists of GWP values."""
+    scopes = pack.blocks.scopes.values()
+    rows = [
+        {**row.get("when", {}), "rule": row.get("rule", "")}
+        for scope in scopes
+        for row in scope["rows"]
+    ]
+    found = {str(row[key]) for row in rows for key in _SIZED if row.get(key)}
+    return found | {scope["gwp_set"] for scope in scopes if "gwp_set" in scope}
 
 
 def _scope_days(pack: Pack) -> set[date]:
     """Every day on which a finding of the pack's scopes may change."""
-    days = set(law_days(pack))
+    days = set(pack.starts(_scope_rules(pack)))
     for scope in pack.blocks.scopes.values():
-        days.update(row["from"] for row in scope["rows"] if "from" in row)
+        for row in scope["rows"]:
+            days.update({row["from"]} if "from" in row else ())
+            days.update({plus_days(row["to"], 1)} if "to" in row else ())
     return days
+
+
+def _size_lines(packs: Iterable[Pack]) -> list[int] | None:
+    """Every size line of the packs in counts; None where one is no mass."""
+    found: set[int] = set()
+    for pack in packs:
+        for name in _scope_rules(pack):
+            for value in pack.rules[name].values:
+                if value.unit.startswith("t CO2e"):
+                    return None
+                if value.unit.startswith(("lb", "kg")) and isinstance(value.value, int):
+                    unit = POUND if value.unit.startswith("lb") else KILOGRAM
+                    found.add(value.value * unit)
+    return sorted(found)
+
+
+def _stand_in(charge: int | Fraction | None, lines: list[int]) -> int | Fraction | None:
+    """A charge on the same side of every size line, so that circuits alike are looked at once."""
+    if charge is None or charge in lines:
+        return charge
+    return max((line + 1 for line in lines if line < charge), default=0)
 
 
 def _binding(found: Finding, pack: Pack) -> Binding:
