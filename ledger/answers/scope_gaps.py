@@ -164,8 +164,11 @@ _FACTS = {
     "full charge band": ("a full charge in one figure and how it was determined",
                          "circuit", '--full-charge "POUNDS lb METHOD"'),
     "category": ("the equipment category", "circuit", '--category "CATEGORY"'),
+    "indoors": ("whether it stands in a building", "circuit", "--indoors YES_OR_NO"),
     "state of the site": ("the state the site is in", "site", "--state STATE"),
     "state": ("the state the site is in", "site", "--state STATE"),
+    "country": ("the country the site is in", "site", "--country COUNTRY"),
+    "district": ("the district the site is in", "site", "--district DISTRICT"),
 }  # fmt: skip
 """A missing fact: what settles it, whose field it is, and the option that records it."""
 

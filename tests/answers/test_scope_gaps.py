@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from random import Random
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 from hypothesis import given, settings
@@ -108,6 +108,36 @@ def test_a_gap_without_a_gwp_reads_whole() -> None:
     """What a row says of a refrigerant that is not known has no hole where the figure stands."""
     for gap in _gaps(NO_REFRIGERANT):
         assert ", ," not in gap.if_not and ", ," not in gap.if_bound
+
+
+class _Open(NamedTuple):
+    """A finding of an invented rule that asks for something else."""
+
+    missing: tuple[str, ...]
+    pack: str = "invented"
+    binds: str = "unknown"
+    limb: str = "L1"
+    sentence: str = "Not known."
+    cite: str = "Act 1"
+    evidence: str = "read"
+    either: tuple[str, ...] = ("bound (L1): Inside.", "not bound (L2): Outside.")
+
+
+@pytest.mark.parametrize(
+    ("missing", "command"),
+    [
+        ("indoors", "tarebook mend circuit R-1 --indoors YES_OR_NO"),
+        ("district", "tarebook mend site Mill --district DISTRICT"),
+        ("country", "tarebook mend site Mill --country COUNTRY"),
+        ("owner", 'tarebook decide circuit:R-1 --question owner --answer YES_OR_NO'
+         ' --basis "REASON"'),
+    ],
+)  # fmt: skip
+def test_whatever_a_rule_asks_for_has_its_command(missing: str, command: str) -> None:
+    (gap,) = scope_gaps([CircuitScope("R-1", "Mill", DAY, (_Open((missing,)),))])
+    assert [one.command for one in gap.settled_by] == [command]
+    assert gap.if_bound == "Bound, and what Act 1 asks is owed, by L1 (Inside)."
+    assert gap.if_not == "Not bound, and nothing is owed under Act 1, by L2 (Outside)."
 
 
 def test_names_are_quoted_as_they_are_typed() -> None:
