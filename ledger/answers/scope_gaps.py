@@ -169,6 +169,7 @@ _FACTS = {
     "state": ("the state the site is in", "site", "--state STATE"),
     "country": ("the country the site is in", "site", "--country COUNTRY"),
     "district": ("the district the site is in", "site", "--district DISTRICT"),
+    "owner": ("which kind of owner it has", "party", "--owner-kind KIND"),
 }  # fmt: skip
 """A missing fact: what settles it, whose field it is, and the option that records it."""
 
@@ -177,8 +178,8 @@ def _settled(missing: str, circuit: CircuitScope) -> Settled:
     """What settles one missing thing."""
     if missing in _FACTS:
         by, kind, option = _FACTS[missing]
-        name = circuit.circuit if kind == "circuit" else circuit.site
-        return Settled(by, f"tarebook mend {kind} {_quoted(name)} {option}")
+        names = {"circuit": circuit.circuit, "site": circuit.site, "party": "OWNER"}
+        return Settled(by, f"tarebook mend {kind} {_quoted(names[kind])} {option}")
     question = missing.removeprefix(DECISION)
     if question == BY_SUBSECTOR:
         by = "a person's decision on the subsector, with a reason"

@@ -129,7 +129,8 @@ class _Open(NamedTuple):
         ("indoors", "tarebook mend circuit R-1 --indoors YES_OR_NO"),
         ("district", "tarebook mend site Mill --district DISTRICT"),
         ("country", "tarebook mend site Mill --country COUNTRY"),
-        ("owner", 'tarebook decide circuit:R-1 --question owner --answer YES_OR_NO'
+        ("owner", "tarebook mend party OWNER --owner-kind KIND"),
+        ("seasonal", 'tarebook decide circuit:R-1 --question seasonal --answer YES_OR_NO'
          ' --basis "REASON"'),
     ],
 )  # fmt: skip
