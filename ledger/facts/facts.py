@@ -65,7 +65,8 @@ class Movement:
     reason (receipt, addition, recovery, transfer, shipment, return, heel, release,
     difference, opening). `claim` says why an addition needs no leak-rate calculation, or
     that a removal is seasonal: new charge, post-retrofit, seasonal; mothballing where a circuit
-    was emptied for it, or is given back what was taken. `amount` is empty or `estimated`. `cause` names a loss (workflow 3.10). `although` lists the refusals that
+    was emptied for it, or is given back what was taken. `amount` is empty or `estimated`.
+    `cause` names a loss (workflow 3.10). `although` lists the refusals that
     were recorded over, `because` the reason given.
     """
 
@@ -324,16 +325,16 @@ class Reversal:
 
 Fact = Union[
     Movement, Attempt, UnknownAddition, Weighing, Described, Joined, SameLeak, Repair, Test,
-    ServiceEvent, Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover, Shipped,
-    ReclaimerPaper, EmptyStatement, DepositLine, DepositCredit,
+    ServiceEvent, Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover,
+    Shipped, ReclaimerPaper, EmptyStatement, DepositLine, DepositCredit,
 ]  # fmt: skip
 
 TYPES: dict[str, type[Fact]] = {
     cls.TYPE: cls
     for cls in (
         Movement, Attempt, UnknownAddition, Weighing, Described, Joined, SameLeak, Repair, Test,
-        ServiceEvent, Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover, Shipped,
-        ReclaimerPaper, EmptyStatement, DepositLine, DepositCredit,
+        ServiceEvent, Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover,
+        Shipped, ReclaimerPaper, EmptyStatement, DepositLine, DepositCredit,
     )
 }  # fmt: skip
 

@@ -186,7 +186,8 @@ _MASTER = {
 
 EXTRA_FIELDS = {
     "unit": ("circuit", "refrigerant", "full charge", "category", "subsector", "installed",
-             "retired", "small", "indoors", "process share", "named use", "last addition", "rate", "open case"),
+             "retired", "small", "indoors", "process share", "named use", "last addition", "rate",
+             "open case"),
     "circuit": ("last addition", "rate", "open case"),
     "cylinder": ("contents",),
 }  # fmt: skip
