@@ -80,7 +80,7 @@ class _Case:
         if duty.status == FROZEN and done is None:
             return duty
         plain = duty._replace(status="open", ended=None, by="")
-        finished = end_of(self.case.finished)
+        finished = end_of(self.case.finished or self.case.followed)
         let_go = self.case.law.rules.get("binding-ends")
         return settled(plain, done, (*gone, finished), self.case.bound_until, let_go=let_go)
 

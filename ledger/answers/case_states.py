@@ -245,6 +245,7 @@ class _Telling:
         case.exceedances.append(Over(day, entries))
         case.came_to_light = self._came_to_light(case)
         case.shutdown = self._shutdown(law, day)
+        case.detection = self._discovered(law, day)
         case.enter(at.OPEN, day, entries[0] if entries else 0)
         return case
 
@@ -270,6 +271,15 @@ class _Telling:
                 return next(found, None)
         return None
 
+    def _discovered(self, law: DutyLaw, day: date) -> Event | None:
+        """Where the days run from the discovery of what the rate then showed: the last detection
+        since the addition before."""
+        if not any(c.given == "exceedance" and c.starts == "detection" for c in law.clocks):
+            return None
+        before = max((p.on for p in self.story.history.additions if p.on < day), default=date.min)
+        found = (e for e in self.events if e.kind == "detection" and before < e.on <= day)
+        return next(found, None)
+
     def _came_to_light(self, case: RepairCase) -> date | None:
         """By the other reading of LATE_FOUND_PLAN: the day an exceedance was recorded, where
         its repair window had closed by then."""
@@ -285,9 +295,18 @@ class _Telling:
         """Whether the detection of a leak opens a case on a day: no rate is asked, it binds."""
         return not self.table.by_rate and limb_on(self.story, self.table.subpart, day) is not None
 
-    def _event(self, event: Event) -> None:
-        if event.kind == "detection" and self.current is None and self._by_detection(event.on):
+    def _found(self, event: Event) -> None:
+        """A leak that is found after the repair of the last one has days of its own; before it,
+        it joins, and the earliest day stays."""
+        last = self.current
+        if last is None or last.repaired is not None:
+            if last is not None:
+                last.followed = event
             self.cases.append(self._opened(event.on, (event.entry,), None))
+
+    def _event(self, event: Event) -> None:
+        if event.kind == "detection" and self._by_detection(event.on):
+            self._found(event)
         case_now = self.current
         handler = _HANDLERS.get(event.kind)
         if case_now is None or handler is None:
@@ -368,6 +387,7 @@ def _repaired(case: RepairCase, event: Event) -> None:
 
 def _initial(case: RepairCase, event: Event) -> None:
     if case.phase not in at.REPAIRING:
+        _too_late(case, event)
         return
     if not event.passed:
         _back(case, event)
@@ -378,6 +398,19 @@ def _initial(case: RepairCase, event: Event) -> None:
     if event.all_leaks and case.initial is None:
         case.initial = event
         case.enter(at.INITIAL_PASS, event.on, event.entry)
+
+
+def _too_late(case: RepairCase, event: Event) -> None:
+    """A test that passed after a plan became due: it was made, and the plan stands."""
+    if not event.passed or not event.all_leaks or case.verified is not None:
+        return
+    if event.kind == "initial-test" and case.initial is None:
+        case.initial = event
+        evacuated = case.last_repair is not None and case.last_repair.evacuated
+        case.rounds.append(Round(event, evacuated))
+    elif event.kind == "follow-up-test" and case.rounds and case.rounds[-1].ended is None:
+        case.rounds[-1] = case.rounds[-1]._replace(ended=event, outcome="pass")
+        case.verified = event
 
 
 def _back(case: RepairCase, event: Event) -> None:
@@ -395,7 +428,10 @@ def _normal(case: RepairCase, event: Event) -> None:
 
 
 def _follow_up(case: RepairCase, event: Event) -> None:
-    if case.phase not in at.REPAIRING or not case.rounds:
+    if case.phase not in at.REPAIRING:
+        _too_late(case, event)
+        return
+    if not case.rounds:
         return
     last = case.rounds[-1]
     if last.ended is not None:

@@ -11,9 +11,10 @@ from ledger.answers.case_events import Event, Story
 from ledger.answers.case_states import category_on, charge_on, limb_on
 from ledger.answers.case_windows import SHUTDOWN
 from ledger.answers.circuit_records import record_duties, recorded
-from ledger.answers.duty import Duty, End, end_of, new_duty, settled
+from ledger.answers.duty import LAPSED, OPEN, OVERDUE, Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import Calendar, Clock, DutyLaw, DutyTable
 from ledger.answers.duty_readings import chosen
+from ledger.answers.inspections import retired
 from ledger.answers.leak_result import Rate
 from ledger.answers.repair_case import RepairCase
 from ledger.answers.working import Input
@@ -150,7 +151,7 @@ class _Circuit:
             duty = duty._replace(start=built, after="same day", due=due)
         else:
             return
-        yield settled(duty, end_of(next(iter(self.of("monitor")), None)))
+        yield self.unless_retired(settled(duty, end_of(next(iter(self.of("monitor")), None))))
 
     def alarms(self, clock: Clock) -> Iterator[Duty]:
         """Answer each alert; where the rule speaks of required detectors, of those alone."""
@@ -236,7 +237,15 @@ class _Circuit:
             duty = self.new(calendar)._replace(
                 start=start.on, after=calendar.every.words(), due=due, inputs=(told,)
             )
-            yield settled(duty, end_of(done))
+            yield self.unless_retired(settled(duty, end_of(done)))
+
+    def unless_retired(self, duty: Duty) -> Duty:
+        """The duty, lapsed where the circuit was retired before its date."""
+        end = retired(self.story, self.as_of)
+        owed = duty.status in (OPEN, OVERDUE) and duty.due is not None
+        if end is None or not owed or (duty.due or end.on) <= end.on:
+            return duty
+        return settled(duty._replace(status=OPEN), None, (end,))._replace(status=LAPSED)
 
     def yearly(self) -> Iterator[Duty]:
         """The report on a year whose loss reached the line, from the end of that year."""

@@ -166,6 +166,12 @@ def _calendar(
     return None
 
 
+def retired(story: Story, as_of: date) -> End | None:
+    """The retirement of the circuit by a date: nothing is left to inspect or to watch."""
+    found = (e for e in story.events if e.kind == "retire" and e.on <= as_of)
+    return end_of(next(found, None))
+
+
 def inspection_duties(story: Story, schedules: Sequence[Schedule], as_of: date) -> list[Duty]:
     """The inspections of every schedule, those to come as far as the run reaches."""
     return [
@@ -193,6 +199,7 @@ class _Dates:
         watched = "monitor" in schedule.calendar.waived_by
         self.monitors = [e for e in story.events if watched and e.kind == "monitor"]
         self.plain = self.without_dates()
+        self.retired = retired(story, as_of)
 
     def without_dates(self) -> Duty:
         """What every duty of the schedule has in common."""
@@ -210,6 +217,12 @@ class _Dates:
         """One duty for each period."""
         by_year = self.calendar.grid == CALENDAR_YEAR
         return self.calendar_years() if by_year else self.grid()
+
+    @property
+    def begins(self) -> date:
+        """The day before the first that counts: an exceedance is in the period it starts."""
+        anchor = self.schedule.anchor.on
+        return plus_days(anchor, -1) if self.calendar.starts == "exceedance" else anchor
 
     @property
     def every(self) -> str:
@@ -237,9 +250,11 @@ class _Dates:
         moved = self.schedule.replaced
         if moved is not None:
             last = min(plus_months(moved.on, YEAR), max(last, moved.on))
+        if self.retired is not None:
+            last = min(last, self.calendar.every.after(self.retired.on))
         if chosen(self.schedule.law, "quarter-chain") or chosen(self.schedule.law, "ca-grid"):
             return self.chain(last)
-        out, before, times = [], anchor, 1
+        out, before, times = [], self.begins, 1
         while (due := every.after(anchor, times)) <= last:
             out.append(self.duty(due, every.words(times), before, due))
             before, times = due, times + 1
@@ -247,17 +262,19 @@ class _Dates:
 
     def chain(self, last: date) -> list[Duty]:
         """Each date counted from the last inspection, or from the last date without one."""
-        out, before, every = [], self.schedule.anchor.on, self.calendar.every
-        while (due := every.after(before)) <= last:
+        out, start, before, every = [], self.schedule.anchor.on, self.begins, self.calendar.every
+        while (due := every.after(start)) <= last:
             made = self.inspection(before, due)
-            out.append(self.duty(due, every.words(), before, due)._replace(start=before))
-            before = made.on if made is not None else due
+            out.append(self.duty(due, every.words(), before, due)._replace(start=start))
+            start = before = made.on if made is not None else due
         return out
 
     def calendar_years(self) -> list[Duty]:
         """One in each calendar year from the year of the exceedance to that of the run's end."""
         anchor, out = self.schedule.anchor.on, []
         end = self.ends_on or plus_months(self.as_of, YEAR)
+        if self.retired is not None:
+            end = min(end, self.retired.on)
         made: Event | None = None
         for year in range(anchor.year, end.year + 1):
             first, last = year_bounds(year)
@@ -282,6 +299,8 @@ class _Dates:
         done = self.inspection(before, last) or self.made_late(last)
         if done is not None:
             return settled(duty, end_of(done))
+        if self.retired is not None and due > self.retired.on:
+            return settled(duty, None, (self.retired,))._replace(status=LAPSED)
         waived = self.waived(duty, due)
         if waived is not None:
             return waived

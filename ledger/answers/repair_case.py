@@ -76,7 +76,8 @@ class RepairCase:
 
     `law` is that of the day it opened (OLD_CASES). `unless` names a decision still to be made
     that would take the rule away; `bound_until` the first day on which the pack binds no more;
-    `came_to_light` the late day from which want of action counts (LATE_FOUND_PLAN).
+    `came_to_light` the late day from which want of action counts (LATE_FOUND_PLAN); `followed`
+    the detection after its repair that opened the next case.
     """
 
     law: DutyLaw
@@ -116,6 +117,7 @@ class RepairCase:
     relief: Event | None = None
     relieved_on: date | None = None
     finished: Event | None = None
+    followed: Event | None = None
     stops: list[Stop] = field(default_factory=list)
     _under: str = OPEN
 
@@ -127,7 +129,7 @@ class RepairCase:
     @property
     def is_closed(self) -> bool:
         """Whether a further exceedance would open a case of its own."""
-        return self.state in CLOSED
+        return self.state in CLOSED or self.followed is not None
 
     @property
     def phase(self) -> str:

@@ -230,3 +230,60 @@ def test_before_2011_california_says_no() -> None:
         assert (found.binds, found.limb) == ("no", "CA-before")
         (found,) = scope_of(circuit, date(2011, 1, 1), [load_pack(CALIFORNIA)], scope)
         assert found.binds == "yes"
+
+
+def test_tests_made_after_the_plan_fell_due_are_shown_as_made_late() -> None:
+    told = tuple((kind, on.replace(month=7)) for kind, on in REPAIRED)
+    found = _at(_story(*told), date(2026, 7, 21))
+    assert _state(found) == "plan due"
+    assert {_of(found, name)[0].status for name in ("locate-leaks", "repair", "initial-test")} == {
+        "done late"
+    }
+    assert _of(found, "follow-up-test")[0].status == "done"
+
+
+CA = "us-california-rmp"
+
+
+def _california(*told: tuple[str, date]) -> Story:
+    story = _story(*told, subpart="RMP")
+    return replace(story, history=replace(story.history, additions=()), installed=None)
+
+
+def test_in_california_a_leak_found_after_the_repair_is_a_case_of_its_own() -> None:
+    """14 days: 1 September and 14 are 15 September."""
+    story = _california(
+        ("detection", DAY0), ("repair", date(2026, 6, 10)), ("initial-test", date(2026, 6, 10)),
+        ("follow-up-test", date(2026, 6, 20)), ("detection", date(2026, 9, 1)),
+    )  # fmt: skip
+    found = _at(story, date(2026, 9, 16), CA)
+    repairs = [(one.due, one.status) for one in _of(found, "repair")]
+    assert repairs == [(date(2026, 6, 15), "done"), (date(2026, 9, 15), "overdue")]
+
+
+def test_in_california_a_leak_found_before_the_repair_joins() -> None:
+    story = _california(("detection", DAY0), ("detection", date(2026, 6, 8)))
+    (repair,) = _of(_at(story, date(2026, 6, 9), CA), "repair")
+    assert repair.due == date(2026, 6, 15)
+
+
+def test_an_inspection_on_the_day_of_the_exceedance_counts_for_its_quarter() -> None:
+    story = replace(_story(("leak-inspection", DAY0), subpart="82"), installed=None)
+    first = _of(_at(story, date(2026, 9, 2), FEDERAL_82F), "periodic-inspection")[0]
+    assert (first.due, first.status, first.ended) == (date(2026, 9, 1), "done", DAY0)
+
+
+def test_nothing_is_inspected_after_retirement() -> None:
+    story = _story(*REPAIRED, ("retire", date(2026, 11, 1)))
+    found = _of(_at(story, date(2027, 6, 1)), "periodic-inspection")
+    assert [(one.due, one.status) for one in found] == [
+        (date(2026, 9, 20), "missed"), (date(2026, 12, 20), "lapsed"),
+    ]  # fmt: skip
+
+
+def test_before_2019_a_leak_found_just_before_the_addition_starts_its_days() -> None:
+    story = _story(("detection", date(2018, 5, 30)), subpart="82")
+    early = Addition(1, 1, date(2018, 6, 1), "", 300 * POUND)
+    story = replace(story, history=replace(story.history, additions=(early,)))
+    (repair,) = _of(_at(story, date(2018, 6, 2), FEDERAL_82F), "repair")
+    assert (repair.start, repair.due) == (date(2018, 5, 30), date(2018, 6, 29))
