@@ -20,7 +20,7 @@ KINDS = (
     "plan-relief", "objection", "retrofit", "retire", "mothball", "extension-request",
     "plan-extension-request", "delivery", "new-estimate", "notice", "alarm", "monitor",
     "monitor-audit", "delay-evidence", "record", "method-change",
-    "purge-exclusion",
+    "purge-exclusion", "start-up",
 )  # fmt: skip
 """The kinds of events the answers look at; an event of another kind changes nothing."""
 

@@ -25,8 +25,7 @@ LAST = "last"
 REQUIRED = "required-monitor"
 MONITORS = ("monitor", REQUIRED)
 """What the audits of a detector hang on: any, or where the law asks for detectors, such a one."""
-LEFT_OUT = frozenset({"know-full-charge"})
-"""Duties of clocks that are not answered here."""
+KNOW_CHARGE = "know-full-charge"
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
@@ -104,9 +103,12 @@ class _Circuit:
             makers = {
                 "installation": self.install, "day": self.install, "system-start": self.install,
                 "alarm": self.alarms, "addition": self.additions, "purge-exclusion": self.purge,
+                "start-up": self.start_ups,
             }  # fmt: skip
             for clock in self.law.clocks:
-                if clock.starts in makers and clock.duty not in LEFT_OUT:
+                if clock.duty == KNOW_CHARGE:
+                    yield from self.know_charge(clock)
+                elif clock.starts in makers:
                     yield from makers[clock.starts](clock)
             for calendar in self.law.calendars:
                 if calendar.starts in MONITORS and calendar.grid == LAST:
@@ -152,6 +154,34 @@ class _Circuit:
         else:
             return
         yield self.unless_retired(settled(duty, end_of(next(iter(self.of("monitor")), None))))
+
+    def know_charge(self, clock: Clock) -> Iterator[Duty]:
+        """Determine the full charge, by a fixed date or on installation if that is later.
+
+        Told only of a circuit without one figure: where it is known there is nothing to do.
+        """
+        if clock.day is None or charge_on(self.story, self.as_of) is not None:
+            return
+        built = self.story.installed or clock.day
+        due = max(built, clock.day)
+        after = "same day" if due == built > clock.day else "fixed date"
+        told = Input("full charge", "unknown")
+        duty = self.new(clock)._replace(start=built, after=after, due=due, inputs=(told,))
+        if after == "fixed date":
+            duty = duty._replace(start=None)
+        yield self.unless_retired(settled(duty))
+
+    def start_ups(self, clock: Clock) -> Iterator[Duty]:
+        """Inspect a seasonal system after each start."""
+        for start in self.of("start-up"):
+            if clock.length is None or not self.holds(clock, start.on):
+                continue
+            told = Input("start-up", start.on.isoformat(), (start.entry,))
+            due = clock.length.after(start.on)
+            duty = self.new(clock)._replace(
+                start=start.on, after=clock.length.words(), due=due, inputs=(told,)
+            )
+            yield self.unless_retired(settled(duty, self.done(clock, start.on)))
 
     def alarms(self, clock: Clock) -> Iterator[Duty]:
         """Answer each alert; where the rule speaks of required detectors, of those alone."""

@@ -287,3 +287,24 @@ def test_before_2019_a_leak_found_just_before_the_addition_starts_its_days() -> 
     story = replace(story, history=replace(story.history, additions=(early,)))
     (repair,) = _of(_at(story, date(2018, 6, 2), FEDERAL_82F), "repair")
     assert (repair.start, repair.due) == (date(2018, 5, 30), date(2018, 6, 29))
+
+
+def test_an_unknown_full_charge_is_due_by_2026_or_on_installation() -> None:
+    """40 CFR 84.106(l)(1): by 1 January 2026, on installation if later."""
+    story = _story()
+    unknown = replace(story.history, full_charges=(FullCharge(0, None, None),))
+    for built, due, start in (
+        (date(2020, 5, 4), date(2026, 1, 1), None),
+        (date(2026, 3, 2), date(2026, 3, 2), date(2026, 3, 2)),
+    ):
+        told = replace(story, history=unknown, installed=built)
+        (duty,) = _of(_at(told, date(2026, 3, 3)), "know-full-charge")
+        assert (duty.due, duty.start, duty.status) == (due, start, "overdue")
+    assert not _of(_at(story, date(2026, 3, 3)), "know-full-charge")
+
+
+def test_a_seasonal_system_is_inspected_after_each_start() -> None:
+    """California, 30 days: 1 April and 30 are 1 May."""
+    story = _california(("start-up", date(2026, 4, 1)), ("leak-inspection", date(2026, 5, 2)))
+    (duty,) = _of(_at(story, date(2026, 5, 2), CA), "start-up-inspection")
+    assert (duty.due, duty.status) == (date(2026, 5, 1), "done late")
