@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 
 from ledger.answers.case_events import Event, Story
-from ledger.answers.case_states import charge_on
+from ledger.answers.case_terms import charge_on
 from ledger.answers.case_windows import Window, frozen, window_of
 from ledger.answers.duty import FROZEN, Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import Clock, Span

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from ledger.answers.case_events import Event, Story
-from ledger.answers.case_states import category_on, charge_on, limb_on
+from ledger.answers.case_terms import category_on, charge_on, limb_on
 from ledger.answers.case_windows import SHUTDOWN
 from ledger.answers.circuit_records import record_duties, recorded
 from ledger.answers.duty import LAPSED, OPEN, OVERDUE, Duty, End, end_of, new_duty, settled

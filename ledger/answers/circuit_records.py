@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from ledger.answers.case_events import Event, Story
-from ledger.answers.case_states import category_on, charge_on, limb_on
+from ledger.answers.case_terms import category_on, charge_on, limb_on
 from ledger.answers.duty import DONE, Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import DutyTable
 from ledger.answers.leak_result import Rate

@@ -13,7 +13,8 @@ from typing import NamedTuple
 
 from ledger.answers.case_duties import duties_of_case
 from ledger.answers.case_events import Story
-from ledger.answers.case_states import cases_of, may_bind, unless_on
+from ledger.answers.case_states import cases_of
+from ledger.answers.case_terms import may_bind, unless_on
 from ledger.answers.circuit_duties import YearLoss, circuit_duties, year_losses
 from ledger.answers.circuit_records import record_duties
 from ledger.answers.duty import OPEN, OVERDUE, Duty

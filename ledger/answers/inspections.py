@@ -13,7 +13,7 @@ from datetime import date
 from typing import NamedTuple
 
 from ledger.answers.case_events import Event, Story
-from ledger.answers.case_states import bound_from_to, category_on, charge_on, limb_on
+from ledger.answers.case_terms import bound_from_to, category_on, charge_on, limb_on
 from ledger.answers.duty import LAPSED, MISSED, Duty, End, end_of, new_duty, settled
 from ledger.answers.duty_law import Calendar, DutyLaw, DutyTable, Span, counted
 from ledger.answers.duty_readings import chosen
