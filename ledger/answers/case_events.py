@@ -31,8 +31,8 @@ class Event(NamedTuple):
     `all_leaks`: a repair or test of all identified leaks; `passed`: of a test. `complete`: an
     inspection of all parts that can be seen and reached, `clean`: one that found no leak.
     `evacuated`: for a repair. `ground`: why more time is asked for ("parts", "other law",
-    "radiological"; for a plan "custom-built", "other law", "radiological", "procurement"), what
-    is objected to ("plan extension", else relief), or which record was made.
+    "radiological"; for a plan "custom-built", "other law", "radiological", "procurement",
+    "federal owner"), what is objected to ("plan extension", else relief), or which record was made.
     `signed` and `conditions`: of a request, whether an authorized official signed it and whether
     what the rule asks besides is there. `exempt_substitute`: a plan to retire for one exempt
     from the venting ban. `part`: what a detector watches, "all" or a portion; `required`: the

@@ -412,8 +412,8 @@ def _relief(case: RepairCase, event: Event) -> None:
 
 
 def _objection(case: RepairCase, event: Event) -> None:
-    """To the request for more time that it names, else to the request for relief."""
-    if event.ground == "plan extension":
+    """To the request for more time where it names that or nobody asked for relief."""
+    if event.ground == "plan extension" or case.relief is None:
         case.plan_objections.append(event)
     else:
         case.relieved_on = None

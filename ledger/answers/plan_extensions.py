@@ -16,11 +16,13 @@ from ledger.facts.calendar import plus_days
 
 REQUEST = "plan-extension-request"
 FEDERAL = "extension-federal-owner"
+OWNER = "federal owner"
 GROUNDS = {
     "custom-built": ("extension-custom-built",),
     "other law": ("extension-other-law",),
     "radiological": ("extension-radiological", FEDERAL),
     "procurement": (FEDERAL,),
+    OWNER: (FEDERAL,),
 }
 """The ground of a request and the grounds of the law it may stand for."""
 MORE_AFTER = frozenset({"extension-custom-built", FEDERAL})
@@ -36,12 +38,15 @@ class Granted(NamedTuple):
 
 
 def request_clocks(case: RepairCase, charge: Fraction | None) -> list[Clock]:
-    """The last days to ask that are meant for this circuit and its owner."""
+    """The last days to ask that are meant for this circuit and its owner.
+
+    Who asks as a federal owner says that the owner is one.
+    """
+    federal = case.federal_owner or any(one.ground == OWNER for one in case.plan_requests)
     return [
         clock
         for clock in case.law.clocks_of(REQUEST)
-        if clock.starts == "exceedance"
-        and clock.when.holds(case.category, charge, None, case.federal_owner)
+        if clock.starts == "exceedance" and clock.when.holds(case.category, charge, None, federal)
     ]
 
 

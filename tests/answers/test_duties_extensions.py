@@ -53,6 +53,16 @@ def test_an_objection_within_the_sixty_days_takes_it_away() -> None:
     assert _finish(_plan(told, late), date(2027, 3, 1)).due is None
 
 
+def test_an_objection_that_names_nothing_is_to_the_one_request_there_is() -> None:
+    against = Event(41, "objection", GRANTED)
+    assert _finish(_plan(_request("other law"), against), GRANTED).due == date(2027, 6, 20)
+
+
+def test_who_asks_as_a_federal_owner_is_one() -> None:
+    told = _plan(_request("federal owner"), category=RACK, subpart="82")
+    assert _finish(told, GRANTED, FEDERAL_82F).due == date(2028, 6, 20)
+
+
 def test_custom_built_equipment_is_installed_120_days_after_delivery() -> None:
     asked = _request("custom-built")
     waiting = _finish(_plan(asked), date(2027, 3, 1))
