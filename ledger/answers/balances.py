@@ -168,19 +168,25 @@ def grouped(
     closings = closing.closings[family]
     empty = [0] * len(FAMILIES[family].columns)
     cancels = family == CYLINDERS and "place" not in (*by, *(keep or {}))
-    groups = _groups({**openings, **closings, **accounts}, closing, family, by, keep or {})
+    groups = _groups(closing.keys(family), closing, family, by, keep or {})
     for short in sorted(groups):
         keys = groups[short]
-        found = [accounts[key] for key in keys if key in accounts]
-        amounts = list(map(sum, zip(*found, strict=True))) or empty[:]
+        if len(keys) == 1:
+            key = keys[0]
+            amounts = list(accounts.get(key, empty))
+            opening, end = openings.get(key, 0), closings.get(key, 0)
+        else:
+            found = [accounts[key] for key in keys if key in accounts]
+            amounts = list(map(sum, zip(*found, strict=True))) or empty[:]
+            opening = sum([openings[key] for key in keys if key in openings])
+            end = sum([closings[key] for key in keys if key in closings])
         if cancels:
             amounts[MOVED_IN] = amounts[MOVED_OUT] = 0
-        balance = Balance(
-            family, by, short, closing.period, sum(openings.get(key, 0) for key in keys),
-            tuple(amounts), sum(closings.get(key, 0) for key in keys), tuple(keys), closing,
-        )  # fmt: skip
-        if not balance.idle:
-            yield balance
+        if opening or end or any(amounts):
+            yield Balance(
+                family, by, short, closing.period, opening, tuple(amounts), end, tuple(keys),
+                closing,
+            )  # fmt: skip
 
 
 def _groups(
@@ -192,10 +198,14 @@ def _groups(
     places = [names.index(name) if name != PERIOD else -1 for name in by]
     wanted = [(names.index(name), value) for name, value in keep.items()]
     groups: dict[Key, list[Key]] = {}
+    only = places[0] if len(places) == 1 else -1
     for key in full:
         if wanted and any(key[place] != value for place, value in wanted):
             continue
-        short = tuple([key[place] if place >= 0 else label for place in places])
+        if only >= 0:
+            short: Key = (key[only],)
+        else:
+            short = tuple([key[place] if place >= 0 else label for place in places])
         gathered = groups.get(short)
         if gathered is None:
             groups[short] = [key]

@@ -10,10 +10,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from itertools import groupby
+from dataclasses import dataclass, field
+from itertools import chain, groupby
 from operator import itemgetter, mul
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from ledger.answers.periods import FOREVER, Period, following, starting
 from ledger.answers.routes import (
@@ -106,6 +106,15 @@ class Closing:
     openings: Mapping[str, Mapping[Key, int]]
     closings: Mapping[str, Mapping[Key, int]]
     logs: Logs
+    _keys: dict[str, tuple[Key, ...]] = field(default_factory=dict, repr=False, compare=False)
+
+    def keys(self, family: str) -> tuple[Key, ...]:
+        """Every full key of a family that has an opening, a closing or an account."""
+        found = self._keys.get(family)
+        if found is None:
+            parts = (self.openings[family], self.closings[family], self.accounts[family])
+            found = self._keys[family] = tuple(dict.fromkeys(chain(*parts)))
+        return found
 
     def entries(self, family: str, key: Key, column: int) -> Sequence[int]:
         """The entries behind a column of an account, in the order they were posted.
@@ -181,7 +190,8 @@ class _Fold:
     def _begin(self) -> None:
         """Open the accounts of a period."""
         self.accounts: dict[str, dict[Key, Account]] = {name: {} for name in FAMILIES}
-        self.circuits: dict[tuple[int, str], dict[str, int]] = {}
+        self.circuits: dict[tuple[int, str], dict[str, list[Any]]] = {}
+        self.sums: dict[int, dict[str, list[Any]]] = {}
         self.log: Log = {}
         for state in self.states.values():
             state.account = None
@@ -244,19 +254,21 @@ class _Fold:
         states, waiting = self.states, []
         plainly = not self.logged and leaves != DIFFERENCES
         for row in rows:
-            _, _, _, _, _, name, _, _, refrigerant, mass, stock, owner, _ = row
+            name = row[5]
             if name in busy:
                 waiting.append(row)
                 continue
             state = states.get(name)
             if (
-                state is None or state.account is None or state.refrigerant != refrigerant
-                or state.stock != stock or state.owner != owner or not plainly
+                plainly and state is not None and (account := state.account) is not None
+                and state.refrigerant == row[8] and state.stock == row[10]
+                and state.owner == row[11]
             ):  # fmt: skip
-                self._give_out(row)
-            else:
-                state.account[leaves] += mass
+                mass = row[9]
+                account[leaves] += mass
                 state.total -= mass
+            else:
+                self._give_out(row)
         return waiting
 
     def _take_in_order(self, taking: Iterable[Row], giving: Iterable[Row]) -> None:
@@ -336,13 +348,15 @@ class _Fold:
             self.log.setdefault((family, key, column), []).append(entry)
 
     def _post_circuits(self, rows: Iterable[Row], column: int, end: int) -> None:
-        """Post to circuits, by the million: one mapping for all names of a refrigerant."""
+        """Post to circuits, by the million: each has one sum that is found by its name alone."""
+        sums, given = self.sums.setdefault(column, {}), end == SOURCE_NAME
         for row in rows:
-            sums = self.circuits.get((column, row[8]))
-            if sums is None:
-                sums = self.circuits[column, row[8]] = {}
-            name = row[5] if end == SOURCE_NAME else row[7]
-            sums[name] = sums.get(name, 0) + row[9]
+            name, refrigerant = row[5] if given else row[7], row[8]
+            found = sums.get(name)
+            if found is None or found[0] != refrigerant:
+                of_kind = self.circuits.setdefault((column, refrigerant), {})
+                found = sums[name] = of_kind.setdefault(name, [refrigerant, 0])
+            found[1] += row[9]
 
     def _post_ends(self, rows: Iterable[Row], family: str, column: int, end: int) -> None:
         """Post to holders that are no cylinders."""
@@ -381,7 +395,7 @@ class _Fold:
     def _close(self, period: Period) -> Iterator[Closing]:
         self._place_until(min(period.last, self.last or FOREVER))
         for (column, refrigerant), sums in self.circuits.items():
-            for name, mass in sums.items():
+            for name, (_, mass) in sums.items():
                 self._account(CIRCUITS, (name, "", "", refrigerant))[column] += mass
         closings = {name: self._nets(name) for name in FAMILIES if name != CYLINDERS}
         held = (state for state in self.states.values() if state.total)

@@ -119,20 +119,22 @@ def _without_amount(history: CircuitHistory) -> list[Addition]:
 
 
 def _fill(days: Days, additions: Sequence[Addition]) -> None:
-    ons, counted, entries, judged = days.on, days.counted, days.entries, bool(days.verdicts)
+    ons, counted, entries, verdicts = days.on, days.counted, days.entries, days.verdicts
     last: date | None = None
     for addition in additions:
-        entry, _, on, _, mass, exempt, _, estimated, by_others = addition
-        if on != last:
+        entry, line, on, _, mass, exempt, _, estimated, by_others = addition
+        new = on != last
+        plain = not (exempt or estimated or by_others or (verdicts and (entry, line) in verdicts))
+        if new:
             last = on
             ons.append(on)
-            counted.append(0)
-            entries.append(())
-        if exempt or judged or estimated or by_others:
+            counted.append(mass if plain else 0)
+            entries.append((entry,) if plain else ())
+        elif plain:
+            counted[-1] += mass
+            entries[-1] = _with(entries[-1], entry)
+        if not plain:
             _tell(days, addition)
-            continue
-        counted[-1] += mass
-        entries[-1] = (entry,) if not entries[-1] else _with(entries[-1], entry)
 
 
 def _with(entries: tuple[int, ...], entry: int) -> tuple[int, ...]:

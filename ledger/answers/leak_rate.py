@@ -8,8 +8,11 @@ are ratios of whole numbers and are compared with the trigger crosswise: nothing
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Callable
 from datetime import date
+from functools import partial
 from itertools import accumulate
+from typing import Any, NamedTuple
 
 from ledger.answers.leak_columns import Columns
 from ledger.answers.leak_days import Days, cut, days_of
@@ -47,10 +50,35 @@ def rates(history: CircuitHistory, law: LawTable, as_of: date | None = None) -> 
     return _Rating(history, days, law).run()
 
 
+class _Stretch(NamedTuple):
+    """The terms of one subpart over a stretch of days, taken apart for what is plain.
+
+    `first_counts` tells whether the subpart has a first calculation of its own. `limit` is the
+    trigger times the full charge in halves, 0 where there is none to compare with.
+    """
+
+    terms: Terms
+    columns: Columns
+    notes: tuple[Note, ...]
+    first_counts: bool
+    cap: int
+    rolling: int
+    exempt: frozenset[str]
+    resets: list[tuple[int, str]]
+    cannot: str
+    limit: int
+    annual: bool
+
+
+_rated: Callable[[tuple[Any, ...]], Rate] = partial(tuple.__new__, Rate)
+
+
 class _Rating:
     """One pass over a circuit's dates."""
 
-    __slots__ = ("carried", "columns", "days", "history", "resets", "table", "unknown")
+    __slots__ = (
+        "carried", "columns", "days", "details", "history", "plain", "resets", "table", "unknown",
+    )  # fmt: skip
 
     def __init__(self, history: CircuitHistory, days: Days, table: LawTable) -> None:
         self.history = history
@@ -65,20 +93,69 @@ class _Rating:
             self.unknown = [0, *accumulate(marks)]
         carried = history.carried_last_addition
         self.carried = carried.toordinal() if carried else 0
+        self.details = days.details
+        self.plain = not (history.episodes or self.unknown or self.carried)
 
     def run(self) -> list[Rate]:
         """All rates, oldest first."""
         out: list[Rate] = []
-        until, current = 0, []
+        until = 0
+        current: list[_Stretch] = []
         for position, ordinal in enumerate(self.days.ordinal):
             if ordinal > until:
                 found, until = terms_at(self.history, self.table, ordinal)
-                current = [(terms, self._columns(terms.subpart), _plain(terms)) for terms in found]
-            for terms, columns, notes in current:
-                rate = self._rate(position, ordinal, terms, columns, notes)
+                current = [self._stretch(terms) for terms in found]
+            for stretch in current:
+                first = stretch.columns.first
+                if (
+                    self.plain and position and position not in self.details
+                    and not (stretch.first_counts and (first is None or first >= position))
+                ):  # fmt: skip
+                    out.append(self._plain_rate(position, ordinal, stretch))
+                    continue
+                rate = self._rate(position, ordinal, *stretch[:3])
                 if rate is not None:
                     out.append(rate)
         return out
+
+    def _stretch(self, terms: Terms) -> _Stretch:
+        law, halves, trigger = terms.law, terms.halves, terms.trigger
+        return _Stretch(
+            terms, self._columns(terms.subpart), _plain(terms), law.first_from is not None,
+            law.annual_days_cap, law.rolling_window, law.exempt, self.resets[law.rolling_reset],
+            CHARGE_UNKNOWN if halves is None and terms.band is None else "",
+            trigger * halves if trigger is not None and halves is not None else 0,
+            terms.method == ANNUALIZING,
+        )  # fmt: skip
+
+    def _plain_rate(self, position: int, ordinal: int, stretch: _Stretch) -> Rate:
+        """What `_rate` comes to where nothing is out of the ordinary, for the million."""
+        terms, columns, notes, _, cap, rolling, exempt, resets, cannot, limit, annual = stretch
+        days, pounds = self.days, columns.counted[position]
+        ordinals, prefix = days.ordinal, columns.prefix
+        span = ordinal - ordinals[position - 1]
+        if span > cap:
+            span = cap
+        since, extra, alone = ordinal - rolling + 1, 0, False
+        if resets and resets[0][0] <= ordinal:
+            reset, extra, alone = self._reset(resets, position, ordinal, since, exempt)
+            if reset > since:
+                since = reset
+        if alone:
+            window = pounds
+        else:
+            window = prefix[position + 1] + extra
+            window -= prefix[bisect_left(ordinals, since, 0, position + 1)]
+        over: bool | None = None
+        if limit:
+            over = 200 * pounds * cap > limit * span if annual else 200 * window > limit
+        elif not cannot and terms.trigger is not None:
+            mass, over_days = (pounds * cap, span) if annual else (window, 1)
+            over = _over(terms, mass, over_days, floor=False)
+        return _rated((
+            days.on[position], columns.entries[position], pounds, pounds, span, window, since,
+            False, False, over, "", cannot, notes, terms, columns, position,
+        ))  # fmt: skip
 
     def _columns(self, subpart: str) -> Columns:
         found = self.columns.get(subpart)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 from heapq import merge
 from itertools import groupby
 from operator import itemgetter
@@ -40,7 +41,7 @@ _MOVED = (
     "m.entry, m.line, m.occurred_on, m.occurred_time, m.mass, m.purpose, m.claim, m.amount,"
     " m.ticket"
 )
-_addition = Addition._make
+_addition: Callable[[tuple[Any, ...]], Addition] = partial(tuple.__new__, Addition)
 _SERVICES = (Unweighed.TYPE, SameLeak.TYPE, Mended.TYPE, Test.TYPE, BroughtForward.TYPE)
 _TOLD = "s.subject, s.entry, s.occurred_on, s.occurred_time, s.type, s.body"
 _SUBJECT = len("circuit:")
