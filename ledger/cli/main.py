@@ -17,6 +17,7 @@ ROOMS: dict[str, str] = {
     "bookkeeping": "init head verify rebuild upgrade backup restore export",
     "masters": "join alias add mend change",
     "movements": "charge recover transfer added-by-others",
+    "texting": "text",
     "stock": "receive opening issue move weigh ship empty release return",
     "custody": "load-out turn-in lend not-found found stolen",
     "upkeep": "requalify condition",

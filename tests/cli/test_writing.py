@@ -27,6 +27,7 @@ WRITES = (
     f"tarebook charge NEW-1 2 --from 410-1 {DANA} --provisional",
     f"tarebook recover RTU-1 1 --to RC-01 {DANA}",
     f"tarebook recover RTU-1 0 {DANA}",
+    f"tarebook text 'RTU-1 added 2 lb from 410-1' --yes {DANA}",
     f"tarebook recover CHILLER 1 --to RC-01 {DANA} --because 'only one aboard'",
     "tarebook transfer 2 --from RC-01 --to 448-1 -r R-410A --because 'last one'",
     "tarebook added-by-others RTU-1 unknown --party Depot",
