@@ -10,6 +10,7 @@ from ledger.answers.balances import lb
 from ledger.answers.holdings import Row, fold
 from ledger.answers.routes import CYLINDERS
 from ledger.answers.working import Input, Working
+from ledger.facts.contents import NO_TIME, Line
 from ledger.facts.mass import Quantity
 from ledger.facts.masters import RETIRED_STATES
 
@@ -182,19 +183,32 @@ def _watched(
 
 
 def _by_then(row: Row, weighed: Weighed) -> bool:
+    return _happened(row[0], row[1], row[2], row[3], weighed)
+
+
+def _happened(day: str, time: str, entry: int, line: int, weighed: Weighed) -> bool:
     """Whether a movement had happened when a cylinder was weighed.
 
     On one day times decide where both are known, then readings that lead from one to the other,
     else the order in which they were recorded.
     """
-    if row[0] != weighed.day:
-        return row[0] < weighed.day
-    if (row[2], row[3]) in weighed.earlier:
+    if day != weighed.day:
+        return day < weighed.day
+    if (entry, line) in weighed.earlier:
         return True
-    if row[1] and weighed.time and row[1] != weighed.time:
-        return row[1] < weighed.time
-    mark, own = (row[2], row[3]), (weighed.entry, weighed.line)
+    if time and weighed.time and time != weighed.time:
+        return time < weighed.time
+    mark, own = (entry, line), (weighed.entry, weighed.line)
     return mark < own or (mark == own and weighed.moment != "before")
+
+
+def held_then(lines: Iterable[Line], weighed: Weighed) -> int:
+    """What one cylinder held by the book when it was weighed, from its own movements, in counts."""
+    return sum(
+        one.change
+        for one in lines
+        if _happened(one.day, "" if one.time in NO_TIME else one.time, one.entry, one.line, weighed)
+    )
 
 
 def last_of(weighings: Iterable[Weighed]) -> Weighed | None:

@@ -20,6 +20,8 @@ from ledger.facts.checks import cylinder_line, cylinders_of
 from ledger.facts.contents import Contents, Line, line_of
 from ledger.facts.entry import Draft
 from ledger.facts.facts import Described, Fact, Joined, Movement, Reversal, Setting
+from ledger.facts.fill_guard import FILLED_HERE
+from ledger.facts.fill_limit import Filling
 from ledger.facts.masters import Master, folded
 from ledger.facts.nearby import Nearby
 from ledger.facts.settle import Ledger, Undo
@@ -67,6 +69,8 @@ class BookKnown(Ledger):
         self._names: dict[tuple[str, str], str] = {}
         self._gone: set[tuple[int, int]] = set()
         self._events = Services()
+        self.unmeasured: dict[str, None] = {}
+        """Cylinders that were filled and have no water capacity: no limit was looked at."""
         self._kept = self._read_joined()
         self._settings = self._read_settings()
 
@@ -300,6 +304,12 @@ class BookKnown(Ledger):
         found = register().get(refrigerant)
         return bool(found and found.flammable)
 
+    def filling(self, refrigerants: tuple[str, ...]) -> Filling:
+        # Most entries fill no cylinder with a water capacity: the tables are not loaded for them.
+        from ledger.properties.filling import filling
+
+        return filling(refrigerants)
+
     def today(self, zone: str) -> str:
         if zone not in self._today:
             self._today[zone] = local_date(self.moment, zone).isoformat()
@@ -344,6 +354,8 @@ class BookKnown(Ledger):
                 contents = self.contents(name)
                 contents.add(cylinder_line(draft, entry, line, fact, sign))
                 undo.append(partial(contents.remove, gone))
+                if sign > 0 and fact.purpose in FILLED_HERE:
+                    self._note_unmeasured(name)
             return undo
         if isinstance(fact, SERVICES):
             self._events.take(draft, entry, line, fact)
@@ -359,6 +371,11 @@ class BookKnown(Ledger):
         elif isinstance(fact, Joined) and folded(fact.name) != folded(fact.kept):
             undo += self._take_joined(fact)
         return undo
+
+    def _note_unmeasured(self, name: str) -> None:
+        cylinder = self.master("cylinder", name)
+        if cylinder is not None and "water capacity" not in cylinder.history:
+            self.unmeasured[cylinder.name] = None
 
     def _take_joined(self, fact: Joined) -> list[Undo]:
         """Two records count as one; what two cylinders hold is in the one that is kept."""

@@ -10,7 +10,8 @@ import typer
 from ledger.facts.checks import circuit_of, cylinders_of
 from ledger.facts.contents import MIXED
 from ledger.facts.facts import Attempt, Movement, UnknownAddition, Weighing
-from ledger.facts.mass import Mass, pounds
+from ledger.facts.fill_guard import FILLED_HERE
+from ledger.facts.mass import pounds
 from ledger.reports.words import counted
 
 if TYPE_CHECKING:
@@ -129,29 +130,39 @@ def tell_recovery(recorder: Recorder, outcome: Outcome) -> None:
                 typer.echo(f"Now: {rate_line(circuit, rate)}")
     tell_cylinders(recorder, outcome)
     _nobody(outcome)
-    for fact in outcome.draft.facts:
-        if not isinstance(fact, Movement):
-            continue
-        for name, sign in cylinders_of(fact):
-            cylinder = recorder.known.master("cylinder", name)
-            water = cylinder.now("water capacity") if cylinder else None
-            if sign > 0 and isinstance(water, list):
-                limit = Mass(int(water[0]) * 4 // 5)
-                room = limit - recorder.known.contents(name).latest.total
-                left = f"room left {pounds(room, 1)} lb"
-                if room < 0:
-                    left = f"it holds {pounds(-room, 1)} lb more"
-                typer.echo(
-                    f"Caution: stop at 80 % of water capacity, {pounds(limit, 1)} lb net ({left});"
-                    " less for R-32, R-454B, hydrocarbons, oily or unknown contents"
-                    " (49 CFR 173.304a)."
-                )
-            elif sign > 0:
-                typer.echo(
-                    "Caution: the cylinder's water capacity is not in the book; stop at 80 % of"
-                    " it (49 CFR 173.304a)."
-                )
+    tell_room(recorder, outcome)
     _caution_flammable(recorder, outcome)
+
+
+def tell_room(recorder: Recorder, outcome: Outcome) -> None:
+    """The room left in each cylinder that was filled, with the usual caution, in one line."""
+    from ledger.book.cut import Cut
+    from ledger.book.rooms import room_of
+
+    filled = {
+        name: None
+        for fact in outcome.draft.facts
+        if isinstance(fact, Movement) and fact.purpose in FILLED_HERE
+        for name, sign in cylinders_of(fact)
+        if sign > 0
+    }
+    recorder.writer.flush()
+    for name in filled:
+        if (cylinder := recorder.known.master("cylinder", name)) is None:
+            continue
+        room = room_of(recorder.writer, recorder.known, Cut(), cylinder)
+        typer.echo(f"{room.line()}{_caution_full(room.left)}")
+
+
+def _caution_full(left: int | None) -> str:
+    if left is None:
+        return ""
+    if left < 0:
+        return " Caution: move that out before it warms; a full cylinder bursts (49 CFR 173.304a)."
+    return (
+        " Caution: liquid expands as it warms, and a full cylinder bursts; less for oily or unknown"
+        " contents (49 CFR 173.304a)."
+    )
 
 
 def _nobody(outcome: Outcome) -> None:

@@ -21,6 +21,7 @@ ROOMS: dict[str, str] = {
     "stock": "receive opening issue move weigh ship empty release return",
     "custody": "load-out turn-in lend not-found found stolen",
     "upkeep": "requalify condition",
+    "filling": "room heel hoses",
     "service": "repair test decide same-leak bring-forward",
     "case_facts": "inspect leak plan extend mothball event",
     "corrections": "reverse show find",

@@ -272,7 +272,7 @@ def transfer(
     because: Because = "", provisional: Provisional = False, key: Key = "", book: BookOption = "",
 ) -> None:  # fmt: skip
     """Move refrigerant from one cylinder into another; --gross weighs the cylinder it leaves."""
-    from ledger.cli.after import tell_cylinders
+    from ledger.cli.after import tell_cylinders, tell_room
     from ledger.facts.verbs import transfer as facts_of
     from ledger.facts.weights import OUT
 
@@ -288,6 +288,7 @@ def transfer(
     def tell(recorder: Recorder, outcome: Outcome) -> None:
         headline(outcome, dry_run, moved(outcome))
         tell_cylinders(recorder, outcome)
+        tell_room(recorder, outcome)
 
     write(Writing(book, key, dry_run, because, provisional), draft, tell)
 

@@ -14,17 +14,15 @@ from typing import NamedTuple
 from ledger.facts.contents import MIXED, SHARED, Contents, Holding, Line, line_of
 from ledger.facts.entry import Draft
 from ledger.facts.facts import Attempt, Joined, Movement, Weighing, split_holder
+from ledger.facts.fill_guard import fill_problems
 from ledger.facts.known import Known
 from ledger.facts.limits import LARGEST_MOVEMENT
-from ledger.facts.mass import POUND, Quantity, pounds
+from ledger.facts.mass import Quantity, pounds
 from ledger.facts.masters import RETIRED_STATES, UNKNOWN, Master, folded, full_charge_ends
 from ledger.facts.problems import Problem
 from ledger.facts.requalification import filling_problems
 
 Found = Iterator[Problem]
-
-LARGEST_DISPOSABLE = (55 * POUND, "at most 55 lb for a disposable, 49 CFR 178.65")
-"""Water capacity of the largest disposable cylinder, and its source."""
 
 EARLIEST_DAY = "1930-01-01"
 FIRST_FILL = {"receipt", "opening"}
@@ -77,7 +75,7 @@ def movement_problems(
     found += _ownership(known, draft, move, sides)
     if name and move.purpose in ("addition", "recovery"):
         found += certification_problems(known, draft, name, move.refrigerant)
-    found += _pounds(move, sides)
+    found += _pounds(known, move, sides)
     if circuit is not None:
         found += _beyond_full_charge(circuit, move, draft.occurred_on)
     return found
@@ -351,7 +349,7 @@ def owner_of(known: Known, circuit: str, day: str) -> str:
     return site.text("owner", day) if site else ""
 
 
-def _pounds(move: Movement, sides: list[Side]) -> Found:
+def _pounds(known: Known, move: Movement, sides: list[Side]) -> Found:
     if not 0 < move.mass.mass <= LARGEST_MOVEMENT:
         return
     for side in sides:
@@ -373,7 +371,7 @@ def _pounds(move: Movement, sides: list[Side]) -> Found:
                     "Check the cylinder and the amount, or record what is not in the book yet.",
                 )
         else:
-            yield from _capacity(cylinder, side.before.total, move)
+            yield from fill_problems(known, side, move)
 
 
 def _beyond_full_charge(circuit: Master, move: Movement, day: str) -> Found:
@@ -435,18 +433,3 @@ def _lighter_than_empty(cylinder: Master, readings: tuple[Quantity | None, ...])
                 f" tarebook mend cylinder {quoted(name)} --stamped-tare WEIGHT.",
             )
             return
-
-
-def _capacity(cylinder: Master, held: int, move: Movement) -> Found:
-    water = cylinder.now("water capacity")
-    if not isinstance(water, list):
-        if cylinder.text("kind") != "disposable":
-            return
-        water = LARGEST_DISPOSABLE
-    if 4 * (held + move.mass.mass) > 5 * int(water[0]):
-        yield Problem(
-            "over-capacity",
-            f"Cylinder {cylinder.name} would hold {pounds(held + move.mass.mass)} lb, more than"
-            f" 125 % of its water capacity ({water[1]}).",
-            "Check the weights; over-filled cylinders burst: stop and get the cylinder emptied.",
-        )

@@ -30,14 +30,18 @@ class Line(NamedTuple):
     owner: str
 
 
+NO_TIME = ("00:00", "24:00")
+"""The times that stand for none: what came in first thing, what went out last."""
+
+
 def line_of(
     day: str, time: str, entry: int, line: int, change: int, refrigerant: str, stock: str,
     owner: str,
 ) -> Line:  # fmt: skip
     """A Line with its place in the order of the day."""
     if change >= 0:
-        return Line(day, time or "00:00", 0, entry, line, change, refrigerant, stock, owner)
-    return Line(day, time or "24:00", 1, entry, line, change, refrigerant, stock, owner)
+        return Line(day, time or NO_TIME[0], 0, entry, line, change, refrigerant, stock, owner)
+    return Line(day, time or NO_TIME[1], 1, entry, line, change, refrigerant, stock, owner)
 
 
 class Holding(NamedTuple):
@@ -128,6 +132,24 @@ class Contents:
             if placed and lowest is not None:
                 lowest = min(lowest, running)
         return running + line.change if lowest is None else lowest
+
+    def highest_with(self, line: Line) -> tuple[int, str]:
+        """The highest content at the end of a day from a new movement's day on, and that day.
+
+        Only the ends of days count: what went in and out on one day is often written down in
+        another order than it happened.
+        """
+        if not self.lines or self.lines[-1].day <= line.day:
+            return self.latest.total + line.change, line.day
+        running = sum(one.change for one in self.lines if one.day <= line.day) + line.change
+        highest, day = running, line.day
+        later = [one for one in self.lines if one.day > line.day]
+        for place, one in enumerate(later):
+            running += one.change
+            last = place + 1 == len(later) or later[place + 1].day != one.day
+            if last and running > highest:
+                highest, day = running, one.day
+        return highest, day
 
     def lowest_without(self, gone: set[tuple[int, int]]) -> int:
         """The lowest running content if some movements (entry, line) had not happened."""

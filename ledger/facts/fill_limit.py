@@ -17,6 +17,10 @@ POUND_HUNDREDTH = 3_628_738_960
 """Counts in a hundredth of a pound."""
 
 
+LIQUID_FULL = "liquid-full at 131 F"
+"""The rule of the share at which liquid fills a cylinder at 131 F."""
+
+
 class Share(NamedTuple):
     """One bound on a net, as a share of the water capacity.
 
@@ -101,14 +105,14 @@ def service_pressure(cylinder: Master) -> tuple[int, str] | None:
     """
     stamped = cylinder.now("service pressure psig")
     if isinstance(stamped, int) and stamped > 0:
-        return stamped, f"{stamped} psig stamped"
+        return stamped, f"{stamped} psig"
     mark = cylinder.text("dot").upper().replace(" ", "").replace("-", "")
     mark = mark.removeprefix("DOT").removeprefix("TC")
     for series in ("4BA", "4BW", "4B", "4E", "3AA", "3AL", "3A", "3E"):
         digits = mark.removeprefix(series)
         if digits != mark and digits[:3].isdigit():
             number = digits[: 4 if digits[:4].isdigit() else 3]
-            return int(number), f"{number} psig by its mark {cylinder.text('dot')}"
+            return int(number), f"{int(number)} psig (mark {cylinder.text('dot')})"
     return None
 
 

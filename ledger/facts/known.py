@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Protocol
 
 from ledger.facts.contents import Contents
+from ledger.facts.fill_limit import Filling
 from ledger.facts.masters import Master
 
 if TYPE_CHECKING:
@@ -39,6 +40,9 @@ class Known(Protocol):
 
     def flammable(self, refrigerant: str) -> bool:
         """Whether the safety class is A2L, A2, A3 or their B twins."""
+
+    def filling(self, refrigerants: tuple[str, ...]) -> Filling:
+        """What bounds a cylinder that holds these refrigerants; several are a mixture."""
 
     def today(self, zone: str) -> str:
         """The ISO date it is now in a time zone."""

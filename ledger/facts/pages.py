@@ -49,6 +49,10 @@ TO_DO: dict[str, str] = {
     " requalification or that it was condemned.",
     "state-impossible": "Look for the cylinder that was really meant, or for an entry that is"
     " wrong and can be reversed. Where it happened so, the reason is kept.",
+    "flammable-unmarked": "Use a cylinder with the red band and left-hand thread. If this one has"
+    " them, say so with tarebook mend cylinder NAME --flammable yes.",
+    "service-pressure-low": "Use a cylinder of a higher service pressure; where the mark was read"
+    " wrong, mend it.",
     "weights-reversed": "A cylinder that gives gets lighter, one that takes gets heavier: look for"
     " exchanged weights or the other cylinder.",
     "weights-disagree": "Leave the amount out and let the weights count, or mend the weights.",
@@ -58,6 +62,9 @@ TO_DO: dict[str, str] = {
     " in the book yet. A late entry is held against every later day.",
     "over-capacity": "Look for a slip in the weights. If they are right, stop and get the cylinder"
     " emptied.",
+    "over-fill-limit": "Stop, and put the rest in another cylinder; tarebook room shows what each"
+    " takes. What is in it already comes out with tarebook transfer. Where the water capacity is"
+    " wrong, mend it.",
     "above-full-charge": "Look for a lost decimal point, another unit, or two jobs in one amount.",
     "leak-unknown": "Name the leak as it was recorded when it was found, or record that it was"
     " found, with tarebook leak or tarebook inspect.",
@@ -114,9 +121,13 @@ CONSEQUENCES: dict[str, str] = {
     " requalification.",
     "state-impossible": "The state counts from its day, and the line shows what it was recorded"
     " over; what the cylinder holds by the book is not changed by it.",
+    "flammable-unmarked": "The pounds count in the cylinder; get them into a marked one.",
+    "service-pressure-low": "The pounds count in the cylinder; get it emptied before it warms.",
     "cylinder-short": "A named difference brings the cylinder up to what left it, and the movement"
     " follows; the difference stays in the pounds balance until it is explained.",
     "over-capacity": "The pounds count in the cylinder; get it emptied.",
+    "over-fill-limit": "The pounds count in the cylinder, and its line shows that it was over the"
+    " limit; move the excess out before it warms or is shipped.",
     "above-full-charge": "The pounds count at the circuit and in its leak rate.",
 }
 """What `--because` leads to, for each refusal that it can pass."""

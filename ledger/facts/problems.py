@@ -145,12 +145,30 @@ _ROWS = (
         " 173.301(a)(2), 180.205(d)).",
     ),
     ("state-impossible", True, "The state of a cylinder follows from what it was and holds."),
+    (
+        "flammable-unmarked",
+        True,
+        "Flammable refrigerant goes only into a cylinder marked for it (ASHRAE 15 and 34;"
+        " AHRI Guideline K).",
+    ),
+    (
+        "service-pressure-low",
+        True,
+        "The pressure at 131 F is at most 5/4 of the service pressure (49 CFR 173.301(a)(8)).",
+    ),
     # pounds
     ("weights-reversed", False, "The gross weights run the wrong way for this movement."),
     ("weights-disagree", False, "The amount typed and the gross weights differ."),
     ("gross-below-tare", False, "A cylinder cannot weigh less than it does empty."),
     ("cylinder-short", True, "More out of a cylinder than is in it."),
     ("over-capacity", True, "More in a cylinder than it can hold (49 CFR 173.304a)."),
+    (
+        "over-fill-limit",
+        True,
+        "A cylinder is filled to the smaller of 0.8 x its water capacity and 0.8 x that x the"
+        " specific gravity at 77 F, and is never liquid-full at 131 F (AHRI Guideline K;"
+        " 49 CFR 173.304(b), 173.304a).",
+    ),
     ("above-full-charge", True, "More at once than the circuit holds: a slip, or another unit."),
     # service
     ("leak-unknown", True, "A repair or test of a named leak is of one that somebody recorded."),

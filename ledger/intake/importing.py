@@ -57,6 +57,7 @@ def run_import(
         run.take_in(path)
         report = run.report
         report.notes += _not_used(run, heard)
+        report.notes += _no_limit(run.unmeasured)
         if every_row:
             report.every = _every(run)
         if answers is not None and report.left and not dry_run:
@@ -120,6 +121,17 @@ def _not_used(run: Run, heard: Answers) -> Iterator[str]:
                     f'The answer "{told.answer[:80]}" was not used: its row is recorded as entry'
                     f" {entry} and asks nothing. Use tarebook reverse where that is wrong."
                 )
+
+
+def _no_limit(unmeasured: Sequence[str]) -> Iterator[str]:
+    """The cylinders that were filled and whose limit could not be looked at, told once."""
+    if unmeasured:
+        shown = ", ".join(unmeasured[:10])
+        more = f" and {len(unmeasured) - 10} more" if len(unmeasured) > 10 else ""
+        yield (
+            f"No fill limit was looked at for {shown}{more}: the water capacity is not in the book"
+            " (tarebook mend cylinder NAME --water-capacity WEIGHT)."
+        )
 
 
 def _every(run: Run) -> list[RowOutcome]:

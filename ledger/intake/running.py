@@ -99,6 +99,11 @@ class Run:
                 writer.rollback()
         self.held.tell()
 
+    @property
+    def unmeasured(self) -> list[str]:
+        """Cylinders that were filled without a water capacity on record."""
+        return list(self._known.unmeasured) if self._known else []
+
     def _take_all(self, path: Path) -> None:
         survey = self.survey
         if self.answers.has_columns():

@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 from math import ceil, floor
 
-from ledger.facts.fill_limit import Filling, Share
+from ledger.facts.fill_limit import LIQUID_FULL, Filling, Share
 from ledger.facts.masters import UNKNOWN
 from ledger.properties.no_data import NoSoundData
 from ledger.properties.saturation import WATER_77F, Properties, properties
@@ -83,17 +83,15 @@ def _of_one(name: str) -> Filling:
     shares = [_plain(data), _weighted(data, gravity, words)]
     if name in data.densities:
         listed = data.densities[name]
-        working = f"{float(listed.value * 100):g} % by the table"
+        working = f"{float(listed.value):g} (by the table)"
         shares.append(
             Share("filling density", listed.value, working, listed.basis.cite,
                   listed.basis.evidence, True)
         )  # fmt: skip
     if full is not None:
         basis = data.liquid_full
-        working = f"liquid at 131 F, {float(full):.4f} of water at 60 F"
-        shares.append(
-            Share("liquid-full at 131 F", full, working, basis.cite, basis.evidence, True)
-        )
+        working = f"{float(full):.4f} (liquid at 131 F, to water at 60 F)"
+        shares.append(Share(LIQUID_FULL, full, working, basis.cite, basis.evidence, True))
     return Filling(name, tuple(shares), psig, at_least, tuple(notes), stamp)
 
 

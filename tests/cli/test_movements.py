@@ -107,8 +107,9 @@ def test_a_recovery_shows_the_room_left_and_whose_refrigerant_it_is(shop: Shop) 
         "Recorded as entry 19: 5.2 lb (5 lb 3.2 oz) recovered R-410A from RTU-1 to RC-01"
         " (recovery).",
         "Cylinder RC-01 now holds 5.20 lb recovered R-410A by the book, owner Harbor Foods.",
-        "Caution: stop at 80 % of water capacity, 38.1 lb net (room left 32.9 lb); less for R-32,"
-        " R-454B, hydrocarbons, oily or unknown contents (49 CFR 173.304a).",
+        "Room left in RC-01: 32.48 lb (limit 38.08 lb net, 65.58 lb gross: 0.8 x WC). Caution:"
+        " liquid expands as it warms, and a full cylinder bursts; less for oily or unknown contents"
+        " (49 CFR 173.304a).",
     ]
 
 
@@ -149,6 +150,8 @@ def test_a_transfer_carries_stock_kind_and_owner_along(shop: Shop) -> None:
         "Recorded as entry 21: 4 lb recovered R-410A from RC-01 to HT-1 (transfer).",
         "Cylinder RC-01 now holds 2.00 lb recovered R-410A by the book, owner Harbor Foods.",
         "Cylinder HT-1 now holds 4.00 lb recovered R-410A by the book, owner Harbor Foods.",
+        "The water capacity of HT-1 is not in the book, so its limit is not known: stop at 80 % of"
+        " it (49 CFR 173.304a).",
     ]
     assert "[same-holder]" in shop.no("tarebook transfer 1 --from HT-1 --to ht-1")
 

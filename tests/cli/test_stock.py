@@ -238,8 +238,10 @@ def test_over_filling_is_stopped_and_can_be_told(shop: Shop) -> None:
     said = shop.no(f"tarebook recover RACK-A 70 --to RC-01 -r R-410A {DANA}")
     assert "[over-capacity]" in said and "over-filled cylinders burst" in said
     shop.ok(f"tarebook recover RTU-1 28 --to RC-01 {DANA} --on 2026-05-04")
-    said = "\n".join(shop.ok(f"tarebook recover RTU-1 22 --to RC-01 {DANA}"))
-    assert "38.1 lb net (it holds 11.9 lb more)" in said
+    said = shop.no(f"tarebook recover RTU-1 22 --to RC-01 {DANA}")
+    assert "50.00 lb R-410A, 11.92 lb over its fill limit of 38.08 lb net (65.58 lb gross)" in said
+    told = shop.ok(f'tarebook recover RTU-1 22 --to RC-01 {DANA} --because "scale went to sleep"')
+    assert "Cylinder RC-01 is 11.92 lb over its limit" in told[-1]
 
 
 def test_every_flammable_refrigerant_brings_its_caution(shop: Shop) -> None:

@@ -75,6 +75,10 @@ def test_days_stand_in_the_workbooks_as_days() -> None:
 
 FLAGGED = (
     ("jobs-2025.xlsx!Charges!", "Cass Novy has card type apprentice on 2025-03-03"),
+    (
+        "jobs-2025.xlsx!Recoveries!",
+        "RC-03 would hold 41.40 lb R-410A, 3.32 lb over its fill limit of 38.08 lb net",
+    ),
     ("jobs-2025.xlsx!Moves!", "RC-06 was due for requalification by 2025-07-31: not for T6"),
     ("jobs-2025.xlsx!Recoveries!", "RC-06 was due for requalification by 2025-07-31"),
     ("jobs-2025.xlsx!Charges!", "Walt Ondricek has card type II on 2025-09-09", "type III"),

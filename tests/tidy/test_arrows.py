@@ -12,7 +12,7 @@ ARROWS: dict[str, set[str]] = {
     "law": {"facts", "answers", "law"},
     "refrigerants": {"facts", "refrigerants"},
     "properties": {"facts", "refrigerants", "properties"},
-    "book": {"facts", "refrigerants", "answers", "law", "resources", "book"},
+    "book": {"facts", "refrigerants", "properties", "answers", "law", "resources", "book"},
     "intake": {"facts", "refrigerants", "book", "intake"},
     "reports": {"facts", "answers", "law", "refrigerants", "properties", "book", "resources",
                 "reports"},
@@ -32,6 +32,7 @@ ADAPTERS = {
     "reading.py", "readings.py", "circuits.py", "circuit_terms.py", "custody.py", "cylinders.py",
     "timeline.py",
     "bound.py", "circuit_subjects.py", "stories.py",
+    "rooms.py",
 }  # fmt: skip
 """The modules of the book that turn what is stored into what the answers are given."""
 
