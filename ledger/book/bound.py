@@ -10,13 +10,17 @@ from functools import lru_cache
 from ledger.answers.case_events import Story
 from ledger.answers.duties import CircuitDuties, duties_of
 from ledger.answers.duty_law import DutyTable
+from ledger.answers.facility_duties import FacilityDuties, facility_duties
+from ledger.answers.facility_law import FacilityTable
 from ledger.answers.leak_law import LawTable
 from ledger.book.cut import Cut
+from ledger.book.facilities import facilities
 from ledger.book.reader import Reader
 from ledger.book.readings import overrides_of
 from ledger.book.recorded import Masters
 from ledger.book.stories import stories
 from ledger.law.for_duties import law_for_duties
+from ledger.law.for_facilities import facility_scope, law_for_facilities
 from ledger.law.for_rates import law_for_rates
 from ledger.law.loader import SHIPPED, Pack, load_pack
 from ledger.law.overrides import Override, with_overrides
@@ -31,6 +35,7 @@ class Law:
     rates: LawTable
     tables: tuple[DutyTable, ...]
     scopes: Scopes
+    sites: tuple[FacilityTable, ...]
 
 
 def law_of(reader: Reader, cut: Cut, law_known_at: date | None = None) -> Law:
@@ -49,6 +54,7 @@ def _law(overrides: tuple[Override, ...], known_at: date | None) -> Law:
         law_for_rates(overrides, known_at),
         tuple(law_for_duties(pack, known_at) for pack in packs),
         Scopes(packs, known_at),
+        tuple(law_for_facilities(pack, known_at) for pack in packs if facility_scope(pack)),
     )
 
 
@@ -70,3 +76,13 @@ def duties_in(
     law = law or law_of(reader, cut)
     for story in stories_of(reader, cut, law, masters, circuits):
         yield story, duties_of(story, law.rates, law.tables, as_of)
+
+
+def site_duties_in(
+    reader: Reader, cut: Cut, masters: Masters, as_of: date, sites: Sequence[str] = (),
+    law: Law | None = None,
+) -> Iterator[FacilityDuties]:  # fmt: skip
+    """What sites owe at the end of a date, pack by pack, in name order."""
+    law = law or law_of(reader, cut)
+    for facility in facilities(reader, cut, masters, law.packs, sites):
+        yield from facility_duties(facility, law.sites, as_of)

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import json
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
 from fractions import Fraction
 from functools import lru_cache
 
 from ledger.book.circuit_terms import day_or_none, subject_at
+from ledger.book.cut import Cut, Names
+from ledger.book.reader import Reader
 from ledger.book.recorded import Masters
-from ledger.facts.masters import UNKNOWN, Master
+from ledger.facts.masters import UNKNOWN, Master, folded
 from ledger.law.subject import Subject
 from ledger.refrigerants.register import register
 
@@ -87,3 +91,20 @@ def _share(value: object) -> Fraction | None:
     if value in (None, UNKNOWN):
         return None
     return Fraction(str(value))
+
+
+def decisions_of(reader: Reader, cut: Cut) -> dict[str, list[Decided]]:
+    """What was decided about every circuit, by its folded name, in order of day and entry."""
+    found: dict[str, list[Decided]] = defaultdict(list)
+    names = Names(reader, cut)
+    rows = reader.rows(
+        "SELECT s.subject, s.occurred_on, s.body FROM service s WHERE s.type = 'decision'"
+        f" AND s.subject >= 'circuit:' AND s.subject < 'circuit;' AND {cut.counts('s')}"
+        " ORDER BY s.occurred_on, s.entry, s.line",
+        cut.params(),
+    )
+    for subject, on, text in rows:
+        body = json.loads(text)
+        name = folded(names.kept("circuit", subject.partition(":")[2]))
+        found[name].append((on, folded(body["question"]), folded(body["answer"])))
+    return found

@@ -24,6 +24,7 @@ ROOMS: dict[str, str] = {
     "filling": "room heel hoses",
     "service": "repair test decide same-leak bring-forward",
     "case_facts": "inspect leak plan extend mothball event",
+    "due": "due case preview binds",
     "corrections": "reverse show find",
     "same_job": "same-job",
     "answers": "balance rates history cylinders pounds list",

@@ -147,7 +147,7 @@ def bring_forward(
 
 
 def decide(
-    subject: Annotated[str, typer.Argument(help="KIND:NAME, such as circuit:RTU-1.")],
+    subject: Annotated[str, typer.Argument(help="Unit or circuit; or KIND:NAME, such as site:North.")],
     question: Annotated[str, typer.Option("--question", help="What was to be decided.")] = "",
     answer: Annotated[str, typer.Option("--answer", help="What was decided.")] = "",
     basis: Annotated[str, typer.Option("--basis", help="On what basis.")] = "",
@@ -158,6 +158,8 @@ def decide(
     from ledger.facts.facts import Decision
     from ledger.facts.masters import FIELDS
 
+    if ":" not in subject:
+        subject = f"circuit:{subject}"
     if subject.partition(":")[0] not in FIELDS or not subject.partition(":")[2]:
         raise refuse("value-unclear", f'"{subject}" names nothing in the book.',
                      "Write KIND:NAME, such as circuit:RTU-1.")  # fmt: skip

@@ -6,6 +6,7 @@ whose earlier papers are gone records it with a reason.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
@@ -19,6 +20,7 @@ from ledger.facts.problems import Problem
 
 Found = Iterator[Problem]
 
+YEAR = re.compile(r"[12][0-9]{3}")
 FREE = frozenset(("what", "circuit", "site", "because", "although"))
 """Members of an event that every word takes."""
 COMMANDS = {
@@ -94,6 +96,10 @@ def _members(fact: ServiceEvent, row: Occasion) -> Found:
                 "field-missing", f'"{fact.what}" needs its {name}.',
                 f"Write {' or '.join(row.grounds)}." if row.grounds else "Write which.",
             )  # fmt: skip
+    if fact.period and not (
+        fact.period.isascii() and fact.period.isdigit() and len(fact.period) == 4
+    ):
+        yield Problem("value-unclear", f'"{fact.period}" is no calendar year.', "Write it as 2026.")
     if fact.ground and row.grounds and fact.ground not in row.grounds:
         yield Problem(
             "value-unclear", f'"{fact.ground}" is no ground of "{fact.what}".',

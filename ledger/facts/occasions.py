@@ -101,11 +101,15 @@ OCCASIONS: dict[str, Occasion] = {
         "record", "a record or report was made or sent", ("ground", "how"), ("ground",)
     ),
     "registration": Occasion(
-        "registration", "the site was registered with the agency", ("period", "how"), about=SITE
+        "registration", "the site was registered with the agency", ("places", "how"), about=SITE
     ),
     "site report": Occasion(
         "annual-report", "the yearly report of the site was sent", ("period", "how"), ("period",),
         about=SITE,
+    ),
+    "fee waiver": Occasion(
+        "fee-waiver", "what waives the yearly fee of the site was so", ("period", "how"),
+        ("period",), about=SITE,
     ),
     "fee paid": Occasion(
         "fee", "the yearly fee of the site was paid", ("period", "how"), ("period",), about=SITE
