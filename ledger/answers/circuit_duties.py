@@ -15,6 +15,7 @@ from ledger.answers.duty import LAPSED, OPEN, OVERDUE, Duty, End, end_of, new_du
 from ledger.answers.duty_law import Calendar, Clock, DutyLaw, DutyTable
 from ledger.answers.duty_readings import chosen
 from ledger.answers.inspections import retired
+from ledger.answers.leak_history import Addition
 from ledger.answers.leak_result import Rate
 from ledger.answers.repair_case import RepairCase
 from ledger.answers.working import Input
@@ -228,14 +229,18 @@ class _Circuit:
         )
 
     def additions(self, clock: Clock) -> Iterator[Duty]:
-        """Inspect on the day of a large addition."""
+        """Inspect on the day of a large addition; all that was added on a day is one."""
+        days: dict[date, list[Addition]] = {}
         for added in self.story.history.additions:
-            day, charge = added.on, charge_on(self.story, added.on)
+            days.setdefault(added.on, []).append(added)
+        for day, several in days.items():
             if day > self.as_of or not self.binds(day) or not self.holds(clock, day):
                 continue
-            if clock.when.calls(added.mass, charge) is not True:
+            mass = sum(added.mass for added in several)
+            if clock.when.calls(mass, charge_on(self.story, day)) is not True:
                 continue
-            told = Input("added", f"{pounds(added.mass)} lb", (added.entry,))
+            entries = tuple(dict.fromkeys(added.entry for added in several))
+            told = Input("added", f"{pounds(mass)} lb", entries)
             span = clock.length
             next_day = chosen(self.law, "ca-addition-inspection-day")
             duty = self.new(clock)._replace(
