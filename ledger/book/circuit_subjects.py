@@ -73,6 +73,17 @@ class Subjects:
                 return party.text("owner kind")
         return ""
 
+    def federal(self, circuit: Master) -> bool:
+        """Whether its owner is a federal agency, by the latest record."""
+        unit = self.masters.one("unit", circuit.text("unit"))
+        site = self.masters.one("site", unit.text("site")) if unit else None
+        for thing in (unit, site):
+            name = thing.text("owner") if thing else ""
+            party = self.masters.one("party", name) if name else None
+            if party is not None:
+                return party.text("owner kind") == "federal"
+        return False
+
     def reports_gases(self, circuit: Master) -> bool:
         """Whether the site is under mandatory reporting of greenhouse gases."""
         unit = self.masters.one("unit", circuit.text("unit"))

@@ -85,6 +85,7 @@ def inspect(
     all_parts: Annotated[
         bool, typer.Option("--all-parts", help="All parts that can be seen and reached were.")
     ] = False,
+    no_leak: Annotated[bool, typer.Option("--no-leak", help="No leak was found.")] = False,
     method: Annotated[str, typer.Option("--method", help="Bubbles, electronic, nitrogen ...")] = "",
     on: On = "", at: At = "", by: By = "", ticket: Ticket = "", note: Note = "",
     dry_run: DryRun = False, because: Because = "", provisional: Provisional = False, key: Key = "",
@@ -95,9 +96,13 @@ def inspect(
 
     circuit = ask(circuit, "Unit or circuit", "CIRCUIT")
     whole = "yes" if all_parts else ""
+    if places and no_leak:
+        raise refuse("option-unfit", "The inspection found a leak and found none.",
+                     "Give --place or --no-leak, not both.")  # fmt: skip
     facts: list[Fact] = [
         ServiceEvent(
-            "leak inspection", circuit, places=tuple(places), how=method, complete=whole
+            "leak inspection", circuit, places=tuple(places), how=method, complete=whole,
+            ground="no leak" if no_leak else "",
         )
     ]  # fmt: skip
     if places:

@@ -31,7 +31,8 @@ class Occasion(NamedTuple):
 OCCASIONS: dict[str, Occasion] = {
     "leak found": Occasion("detection", "a leak was found, by whatever means", ("places", "how")),
     "leak inspection": Occasion(
-        "leak-inspection", "a technician looked for leaks", ("places", "how", "complete")
+        "leak-inspection", "a technician looked for leaks",
+        ("places", "how", "complete", "ground"), grounds=("no leak",),
     ),
     "normal conditions": Occasion(
         "normal-conditions", "the circuit runs at its normal conditions again"
@@ -56,7 +57,8 @@ OCCASIONS: dict[str, Occasion] = {
         ("signed", "complete"), after=("plan",),
     ),
     "objection": Occasion(
-        "objection", "the agency objected to the relief", after=("relief request",)
+        "objection", "the agency objected to a relief or to more time for a plan", ("ground",),
+        after=("relief request", "plan extension request"), grounds=("relief", "plan extension"),
     ),
     "retrofitted": Occasion("retrofit", "the retrofit is finished", ("refrigerant",)),
     "retired": Occasion("retire", "the circuit is retired"),
@@ -71,7 +73,7 @@ OCCASIONS: dict[str, Occasion] = {
     "plan extension request": Occasion(
         "plan-extension-request", "more time for the plan was asked for",
         ("ground", "signed", "complete", "due"), ("ground",),
-        grounds=("custom-built", "other law", "radiological", "federal owner"),
+        grounds=("custom-built", "other law", "radiological", "procurement", "federal owner"),
     ),
     "part delivered": Occasion(
         "delivery", "the part that was waited for is there", ("how",),

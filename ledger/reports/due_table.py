@@ -107,18 +107,7 @@ def due_table(
         as_of=wanted.as_of.isoformat(),
         known_at=known_words(cut),
         head=reader.head(),
-        notes=[
-            *(
-                [
-                    f"{counted(later, 'later date')} of running inspection schedules not shown; give"
-                    " --to."
-                ]
-                if later
-                else []
-            ),
-            *_footnotes(lines),
-            *_overridden(reader, cut, lines),
-        ],
+        notes=[*_later(later), *_footnotes(lines), *_overridden(reader, cut, lines)],
     )
     return (
         table,
@@ -264,6 +253,12 @@ def _remarks(line: Line) -> Iterator[str]:
         yield f"unless {duty.unless}"
     if line.then:
         yield line.then
+
+
+def _later(number: int) -> list[str]:
+    if not number:
+        return []
+    return [f"Not shown: {counted(number, 'later date')} of running inspections; give --to."]
 
 
 def _footnotes(lines: Sequence[Line]) -> list[str]:
