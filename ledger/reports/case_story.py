@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from ledger.answers.due_list import OWED, lines_of
 from ledger.answers.duty import DONE, DONE_LATE, Duty
 from ledger.answers.repair_case import RepairCase
+from ledger.facts.facts import Movement
 from ledger.facts.mass import half_up, pounds
 from ledger.reports.due_table import NOTE
 from ledger.reports.stock_tables import known_words
@@ -139,7 +140,7 @@ def _case_rows(
     for line in lines_of(duties):
         duty = line.duty
         began = duty.start if duty.start and duty.start >= day0 else day0
-        if duty.due is not None or duty.no_date:
+        if duty.due is not None or (duty.no_date and duty.status in OWED):
             days[began]["led"].append(f"{duty.title}: {_by(duty)}")
             days[began]["cites"].append(line.cites)
         if duty.ended is not None and duty.ended < until:
@@ -174,12 +175,19 @@ def _what(
     reader: Reader, told: CircuitCase, entries: Iterable[int], rate: Rate | None
 ) -> Iterator[str]:
     """What the entries of a day say of the circuit, with the leak rate it led to."""
+    added: dict[str, int] = defaultdict(int)
+    words: list[str] = []
     for number in sorted(set(entries)):
         entry = reader.entry(number)
         for fact in entry.facts() if entry is not None else ():
-            names = (getattr(fact, "circuit", ""), getattr(fact, "target", "").partition(":")[2])
-            if told.story.circuit in names:
-                yield in_words(fact)
+            if isinstance(fact, Movement):
+                if fact.target == f"circuit:{told.story.circuit}":
+                    claim = f" ({fact.claim})" if fact.claim else ""
+                    added[f"{fact.refrigerant} added{claim}"] += fact.mass.mass
+            elif getattr(fact, "circuit", "") == told.story.circuit:
+                words.append(in_words(fact))
+    yield from (f"{pounds(mass)} lb {what}" for what, mass in added.items())
+    yield from words
     if rate is not None and rate.rate is not None and rate.trigger is not None and rate.required:
         verdict = "over" if rate.over else "not over"
         counted_ = f"{pounds(rate.counted)} lb counted"
