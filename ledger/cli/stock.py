@@ -1,4 +1,4 @@
-"""Commands for cylinders and stock: receive, issue, move, weigh, ship, return, empty, release."""
+"""Commands for cylinders and stock: receive, issue, move, weigh, return, empty, release."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ Price = Annotated[str, typer.Option("--price", help="Price of one pound, in doll
 
 def register(app: typer.Typer) -> None:
     """Put the commands on the app."""
-    for command in (receive, opening, issue, move, weigh, ship, empty, release):
+    for command in (receive, opening, issue, move, weigh, empty, release):
         app.command()(command)
     app.command("return")(give_back)
 
@@ -300,7 +300,7 @@ def each_once(cylinders: list[str]) -> list[str]:
     return cylinders
 
 
-def _all_of(known: BookKnown, cylinder: str) -> Quantity:
+def all_of(known: BookKnown, cylinder: str) -> Quantity:
     """Everything a cylinder holds by the book."""
     from ledger.facts.mass import quantity
 
@@ -326,7 +326,7 @@ def _left(
         facts: list[Fact] = []
         day = day_of(known, job.on)
         for one in each_once(cylinders):
-            net = typed or _all_of(known, one)
+            net = typed or all_of(known, one)
             if net.mass > 0:
                 name = refrigerant_of(known, "", one, "", job.on)
                 how = Evidence("net" if typed else "stated")
@@ -339,20 +339,6 @@ def _left(
         headline(outcome, options.dry_run, moved(outcome))
 
     write(options, draft, tell)
-
-
-def ship(
-    cylinders: Cylinders, party: Annotated[str, typer.Option("--to", help="Reclaimer or other.")] = "",
-    amount: Annotated[str, typer.Option("--net", help="Net, where it differs from the book.")] = "",
-    on: On = "", by: By = "", ticket: Annotated[str, typer.Option("--manifest", help="Manifest or bill of lading.")] = "",
-    note: Note = "", unit: Unit = "lb", dry_run: DryRun = False, because: Because = "",
-    provisional: Provisional = False, key: Key = "", book: BookOption = "",
-) -> None:  # fmt: skip
-    """Ship cylinders with their contents to a reclaimer or destruction facility."""
-    party = ask(party, "Who it goes to", "--to PARTY")
-    job = Job("ship", key, on, "", by, ticket, note, unit)
-    options = Writing(book, key, dry_run, because, provisional)
-    _left("ship", "shipment", cylinders, party, amount, job, "", options)
 
 
 def give_back(
@@ -389,7 +375,7 @@ def empty(
     job = Job("empty", key, on, "", by, "", note, unit)
 
     def draft(known: BookKnown) -> Draft:
-        net = typed or _all_of(known, named(known, cylinder, provisional))
+        net = typed or all_of(known, named(known, cylinder, provisional))
         if typed is None and net.mass > LARGEST_HEEL:
             raise refuse(
                 "field-missing",

@@ -70,6 +70,8 @@ TO_DO: dict[str, str] = {
     " found, with tarebook leak or tarebook inspect.",
     "comes-first": "Record the earlier event on its own day first. Where its paper is gone, record"
     " this one with a reason.",
+    "paper-twice": "Look at the entry named. A corrected paper takes the place of the first, which"
+    " is reversed; what came in a second paper for other cylinders is entered for those.",
     "no-such-entry": "Find the entry with tarebook find and its lines with tarebook show.",
     "already-reversed": "Look at the entry that took it back; record what is right as a new entry.",
     "reversal-of-reversal": "Record again what was right.",

@@ -174,6 +174,7 @@ _ROWS = (
     ("leak-unknown", True, "A repair or test of a named leak is of one that somebody recorded."),
     ("comes-first", True, "What rests on an earlier event is recorded after it."),
     # corrections
+    ("paper-twice", False, "A weight ticket or analysis of a shipment counts once."),
     ("no-such-entry", False, "What is taken back or added to is an entry of this book."),
     ("already-reversed", False, "A line is reversed once."),
     ("reversal-of-reversal", False, "A reversal is not undone: record the facts again."),

@@ -26,6 +26,7 @@ from ledger.facts.facts import (
     split_holder,
 )
 from ledger.facts.mass import POUND
+from ledger.facts.papers import Shipped
 from ledger.facts.weights import ounces_echo
 from ledger.reports.custody_words import CUSTODY, custody_in_words
 
@@ -34,7 +35,7 @@ _SIDES = {"air": "the air", "brought-forward": "the older records"}
 
 def facts_in_words(facts: Iterable[Fact]) -> str:
     """Every fact of an entry, joined; what only supports another is left out."""
-    words = [in_words(fact) for fact in facts if not isinstance(fact, Receipt)]
+    words = [in_words(fact) for fact in facts if not isinstance(fact, (Receipt, Shipped))]
     return "; ".join(words[:6]) + (f"; and {len(words) - 6} more" if len(words) > 6 else "")
 
 

@@ -203,7 +203,7 @@ def test_weighings_and_service_facts_are_listed(busy: Shop) -> None:
                     ("448-1", "140.00", "alone")]  # fmt: skip
     assert [row["Scale"] for row in rows(busy, "weighings --cylinder 448-1")] == ["B1"]
     facts = {row["Kind"]: row for row in rows(busy, "services --from 2026-02-01")}
-    assert set(facts) == {"attempt", "repair"}
+    assert set(facts) == {"attempt", "repair", "shipped"}
     assert (facts["attempt"]["Circuit"], facts["attempt"]["Site"]) == ("CHILLER", "Hotel")
     assert (facts["repair"]["Where"], facts["repair"]["How"]) == ("valve", "brazed")
     assert [row["Party"] for row in rows(busy, "services --cylinder 410-1")] == ["Depot"]

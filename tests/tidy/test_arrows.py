@@ -31,7 +31,7 @@ LEANT_ON_BY_LAW = {"leak_history", "leak_law", "duty_law", "facility_law", "work
 ADAPTERS = {
     "reading.py", "readings.py", "circuits.py", "circuit_terms.py", "custody.py", "cylinders.py",
     "timeline.py",
-    "bound.py", "circuit_subjects.py", "facilities.py", "rooms.py", "stories.py",
+    "bound.py", "circuit_subjects.py", "facilities.py", "rooms.py", "shipping.py", "stories.py",
 }  # fmt: skip
 """The modules of the book that turn what is stored into what the answers are given."""
 
