@@ -43,7 +43,7 @@ def _cylinder(
         gas=one.text("gas"),
         place=place_name(masters, one.text("place", day)),
         state=one.text("state", day),
-        tare=_tare(one, day),
+        tare=tare_on(one, day),
         requalification_due=due,
         provisional=one.provisional,
         begun=begun,
@@ -51,7 +51,7 @@ def _cylinder(
     )
 
 
-def _tare(one: Master, day: str | None) -> Tare | None:
+def tare_on(one: Master, day: str | None) -> Tare | None:
     """The measured tare in force on a day, else the stamped one."""
     for field, basis in (("measured tare", "measured"), ("stamped tare", "stamped")):
         values: list[Value] = one.history.get(field, [])

@@ -56,6 +56,13 @@ def project(number: int, occurred_on: str, occurred_time: str, person: str, body
             rows.setdefault("service", []).append(
                 (number, line, occurred_on, occurred_time, kind, subject, canonical(fact))
             )
+            if kind == "counted" and "gross" in fact:
+                # A count puts the cylinder on a scale: its weight is a weighing like any other.
+                counts, written = fact["gross"]
+                rows.setdefault("weighing", []).append((
+                    number, line, 0, occurred_on, occurred_time, fact["cylinder"], counts,
+                    written, fact.get("scale", ""), "alone", "",
+                ))  # fmt: skip
     if len(rows.get("reversal", ())) > 1:
         rows["reversal"].sort()
     return rows
@@ -114,6 +121,9 @@ _SUBJECTS = {
     "deposit credit": ("cylinder", "cylinder"),
     "deposit line": ("party", "supplier"),
     "reclaimer paper": ("shipment", "shipment"),
+    "counted": ("cylinder", "cylinder"),
+    "explained": ("cut-off", "cut_off"),
+    "closed": ("cut-off", "cut_off"),
 }
 """Fact types that are about one thing: its kind, and the member that names it."""
 

@@ -26,6 +26,7 @@ BRINDLEWICK = Shop(
     datetime(2026, 11, 25, 15, 0, tzinfo=UTC),
     ("office.xlsx", "receipts.csv", "jobs-2025.xlsx", "count-2026.xlsx", "jobs-2026.xlsx",
      "by-others-2026.csv"),
+    {"count-2026.xlsx": "2026-01-05"},
 )  # fmt: skip
 """Two years at a shop of six trucks. The moment keeps its answers the same on every day."""
 SALTGRASS = Shop(

@@ -6,8 +6,8 @@ The answers are typed into the copies that an import writes, and those copies ar
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -22,13 +22,17 @@ ANSWER = "tarebook answer"
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """An invented shop: its folder under `fixtures`, the moment it lives in, its sheets in order."""
+    """An invented shop: its folder under `fixtures`, the moment it lives in, its sheets in order.
+
+    `counts` are the cut-offs of those of the sheets that are counts.
+    """
 
     folder: str
     name: str
     zone: str
     moment: datetime
     sheets: tuple[str, ...]
+    counts: Mapping[str, str] = field(default_factory=dict)
 
 
 class Answer(NamedTuple):
@@ -53,6 +57,9 @@ def take_in(book: Book, shop: Shop, folder: Path) -> Iterator[str]:
     _aliases(book, shop, told.get("alias", []))
     given = answers_of(fixtures / "answers.toml")
     for name in shop.sheets:
+        if name in shop.counts:
+            yield from take_count(book, shop, fixtures / name)
+            continue
         here = [one for one in given if one.file == name]
         yield from _import(book, shop, fixtures / name, folder, here)
         for correction in told.get("reverse", []):
@@ -97,6 +104,23 @@ def _import(
         texts = ", ".join(dict.fromkeys(one.text for one in typed))
         yield f"  answered in {copy.name}: {texts}"
         source, number = copy, number + 1
+
+
+def take_count(book: Book, shop: Shop, path: Path) -> Iterator[str]:
+    """Take in a filled count sheet of a shop; lines that tell what happened."""
+    from ledger.book.known import BookKnown
+    from ledger.book.record import Recorder
+    from ledger.intake.count_sheet import Told, read_counts
+    from ledger.intake.counting import take_counts
+
+    cut_off = shop.counts[path.name]
+    rows = read_counts(path, Told(cut_off=cut_off)).rows
+    with book.writing() as writer:
+        known = BookKnown(writer.connection, shop.moment, book.zone)
+        report = take_counts(Recorder(writer, known, shop.moment), rows)
+    yield f"{path.name}: {report.number('recorded')} rows recorded, a count for {cut_off}."
+    for _, _, _, problems in report.rows:
+        yield from (f"  question: {problem.where}: {problem.sentence}" for problem in problems)
 
 
 def counted_rows(report: ImportReport) -> str:

@@ -29,6 +29,8 @@ ROOMS: dict[str, str] = {
     "corrections": "reverse show find",
     "same_job": "same-job",
     "answers": "balance rates history cylinders pounds list",
+    "counting": "count-sheet count",
+    "closing": "difference explain close",
     "disposals": "disposals",
     "listings": "movements weighings services",
     "fleet": "truck-sheet last-seen",

@@ -314,6 +314,63 @@ class Attachment:
 
 
 @dataclass(frozen=True, slots=True)
+class Counted:
+    """One cylinder at the count of one place: what the person who counted found.
+
+    `cut_off` is the moment the count is for ("2026-01-30 17:00", or a day: its end); the entry's
+    own day and time are those of the look or the weighing. `found` is weighed (with `gross`),
+    sealed (unopened; mostly not weighed) or not there.
+    """
+
+    TYPE: ClassVar[str] = "counted"
+    cylinder: str
+    place: str
+    cut_off: str
+    found: str
+    gross: Quantity | None = None
+    scale: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """Pounds of a difference that a person gives a cause (`counts.CAUSES`).
+
+    `mass` has the sign of the difference, counted minus book: below nothing where less was
+    counted. `cylinder` and `place` say where, empty for the refrigerant as a whole. `document`
+    is a report or document number, which a theft needs.
+    """
+
+    TYPE: ClassVar[str] = "explained"
+    cut_off: str
+    refrigerant: str
+    mass: Quantity
+    cause: str
+    cylinder: str = ""
+    place: str = ""
+    document: str = ""
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Closed:
+    """A period signed and locked at a cut-off by the person of the entry.
+
+    `since` is the moment the period before ended, empty from the beginning; `place` is empty for
+    the whole shop. `owner_signed` is the owner who signed what is over the limit, `because` the
+    reason for what stays open; `statement` the SHA-256 of the figures as they were signed.
+    """
+
+    TYPE: ClassVar[str] = "closed"
+    period: str
+    cut_off: str
+    since: str = ""
+    place: str = ""
+    owner_signed: str = ""
+    because: str = ""
+    statement: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Reversal:
     """Named lines of an earlier entry that are taken back; the reason is mandatory."""
 
@@ -327,6 +384,7 @@ Fact = Union[
     Movement, Attempt, UnknownAddition, Weighing, Described, Joined, SameLeak, Repair, Test,
     ServiceEvent, Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover,
     Shipped, ReclaimerPaper, EmptyStatement, DepositLine, DepositCredit,
+    Counted, Explained, Closed,
 ]  # fmt: skip
 
 TYPES: dict[str, type[Fact]] = {
@@ -335,6 +393,7 @@ TYPES: dict[str, type[Fact]] = {
         Movement, Attempt, UnknownAddition, Weighing, Described, Joined, SameLeak, Repair, Test,
         ServiceEvent, Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover,
         Shipped, ReclaimerPaper, EmptyStatement, DepositLine, DepositCredit,
+        Counted, Explained, Closed,
     )
 }  # fmt: skip
 
@@ -405,7 +464,9 @@ def fact_of(body: Body) -> Fact:
         members["mass"] = Quantity.from_body(members["mass"])
         if "evidence" in members:
             members["evidence"] = _evidence_of(members["evidence"])
-    elif cls is Weighing or cls is ReclaimerPaper:
+    elif cls is Explained:
+        members["mass"] = Quantity.from_body(members["mass"])
+    elif cls is Weighing or cls is ReclaimerPaper or cls is Counted:
         for name in ("gross", "tare", "net"):
             if name in members:
                 members[name] = Quantity.from_body(members[name])

@@ -79,6 +79,12 @@ TO_DO: dict[str, str] = {
     " the two: tarebook join.",
     "reason-missing": 'Say why, with --because "...".',
     "key-reused": "Use a new key for a new entry; for a correction reverse the first one.",
+    "already-closed": "Print the statement as it was signed with tarebook close PERIOD --as-signed."
+    " What is recorded late counts in the next period and is shown there. To open a period again,"
+    " reverse the entry that closed it.",
+    "difference-open": "Look through the open items, enter what was late, give causes with"
+    " tarebook explain; what stays open is signed with a reason (--because), over the limit by"
+    " the owner, too (--signed).",
     "book-missing": "Name the book with --book or TAREBOOK_BOOK, or make one with tarebook init.",
     "book-exists": "Choose another name, or move the file away first.",
     "book-older": "Run tarebook upgrade: it makes a checked copy first.",

@@ -181,6 +181,9 @@ _ROWS = (
     ("still-named", False, "What other entries rest on is not taken back under them."),
     ("reason-missing", False, "A correction says why."),
     ("key-reused", False, "A key names one content for ever."),
+    # counts and closing
+    ("already-closed", False, "A period that was signed and locked is not closed again."),
+    ("difference-open", False, "Only what somebody signs for stays unexplained at a close."),
     # the book itself
     ("book-missing", False, "There is no book at this place."),
     ("book-exists", False, "A book is never overwritten."),

@@ -15,8 +15,11 @@ from ledger.facts.checks import circuit_of
 from ledger.facts.contents import SHARED
 from ledger.facts.entry import Draft, recast
 from ledger.facts.facts import (
+    Closed,
+    Counted,
     Decision,
     Described,
+    Explained,
     Fact,
     Joined,
     Movement,
@@ -38,6 +41,7 @@ NEW = "new"
 NAMING = {
     "circuit": "circuit", "cylinder": "cylinder", "scale": "scale", "party": "party",
     "supplier": "party", "reclaimer": "party", "processor": "party", "site": "site",
+    "owner_signed": "person",
 }  # fmt: skip
 """Members of a fact that name something in the book, each with the kind it names."""
 
@@ -175,7 +179,7 @@ class Resolver:
             return self._movement(fact)
         if isinstance(fact, Described):
             return self._described(fact)
-        if isinstance(fact, Handover):
+        if isinstance(fact, (Handover, Counted, Explained, Closed)) and fact.place:
             fact = replace(fact, place=self.place(fact.place))
         if isinstance(fact, Joined):
             name, kept = (self.name(fact.kind, one, True) for one in (fact.name, fact.kept))

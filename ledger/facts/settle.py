@@ -26,13 +26,17 @@ from ledger.facts.checks import (
     weighing_problems,
 )
 from ledger.facts.contents import MIXED
+from ledger.facts.counts import closed_problems, counted_problems, explained_problems
 from ledger.facts.descriptions import description_problems
 from ledger.facts.entry import Draft
 from ledger.facts.facts import (
     Attempt,
     BroughtForward,
+    Closed,
+    Counted,
     Described,
     Evidence,
+    Explained,
     Fact,
     Joined,
     Movement,
@@ -132,6 +136,12 @@ def _settle_one(known: Ledger, draft: Draft, line: int, fact: Fact) -> tuple[Fac
         found += description_problems(known, fact)
     elif isinstance(fact, Weighing):
         found += weighing_problems(known, fact)
+    elif isinstance(fact, Counted):
+        found += counted_problems(known, draft, fact)
+    elif isinstance(fact, Explained):
+        found += explained_problems(known, draft, fact)
+    elif isinstance(fact, Closed):
+        found += closed_problems(known, draft, fact)
     elif isinstance(fact, Joined):
         found += join_problems(known, fact)
     elif isinstance(fact, BroughtForward) and UNKNOWN != fact.last_addition > draft.occurred_on:

@@ -56,7 +56,7 @@ def write_template(
     _help(helping, template)
     _page(helping, template, said)
     used = [one.choices for one in template.columns if one.choices in there]
-    _lists(book, {name: there[name] for name in dict.fromkeys(used)})
+    choice_lists(book, {name: there[name] for name in dict.fromkeys(used)})
     with drafted(path) as draft:
         write_parts(book, draft, {})
     return path
@@ -68,7 +68,7 @@ def _fill_in(sheet: Any, template: Template, lists: Mapping[str, list[str]]) -> 
 
     for index, column in enumerate(template.columns):
         letter = address_of(index)
-        _heading(sheet, f"{letter}1", column.heading, bold=column.always)
+        heading_cell(sheet, f"{letter}1", column.heading, bold=column.always)
         dimension = sheet.column_dimensions[letter]
         dimension.width = max(column.width, *(columns_of(w) + 3 for w in column.heading.split()))
         # The look is the column's own: a cell that is styled one by one counts as a row.
@@ -91,7 +91,8 @@ def _action_letter(template: Template) -> str:
     )
 
 
-def _heading(sheet: Any, at: str, text: str, bold: bool) -> None:
+def heading_cell(sheet: Any, at: str, text: str, bold: bool) -> None:
+    """A heading above what is filled in."""
     from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 
     cell = sheet[at]
@@ -110,13 +111,14 @@ def _page(sheet: Any, template: Template, said: Mapping[str, str]) -> None:
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
     sheet.print_title_rows = "1:1"
-    sheet.oddHeader.left.text = _on_page(said["name"])
-    sheet.oddHeader.right.text = _on_page(template.sheet)
-    sheet.oddFooter.left.text = _on_page(f"Choices as of {said['day']}; {said['head']}")
+    sheet.oddHeader.left.text = on_page(said["name"])
+    sheet.oddHeader.right.text = on_page(template.sheet)
+    sheet.oddFooter.left.text = on_page(f"Choices as of {said['day']}; {said['head']}")
     sheet.oddFooter.right.text = "Page &P of &N"
 
 
-def _on_page(text: str) -> str:
+def on_page(text: str) -> str:
+    """Words for the head or foot of a page."""
     return " ".join(for_sheet(text).split())[:70].replace("&", "&&")
 
 
@@ -124,7 +126,7 @@ def _help(sheet: Any, template: Template) -> None:
     """The second sheet: a row for each column, then how to go on, then the cautions."""
     for index, heading in enumerate(("Heading", "What to write", "Example", "Who needs it")):
         letter = address_of(index)
-        _heading(sheet, f"{letter}1", heading, bold=True)
+        heading_cell(sheet, f"{letter}1", heading, bold=True)
         sheet.column_dimensions[letter].width = _HELP_WIDTHS[index]
     rows = [(one.heading, _explained(one), one.example, one.needed) for one in template.columns]
     rows += [
@@ -139,7 +141,7 @@ def _help(sheet: Any, template: Template) -> None:
     ]  # fmt: skip
     for number, row in enumerate(rows, 2):
         for index, text in enumerate(row):
-            _words(sheet.cell(number, index + 1), text)
+            put_words(sheet.cell(number, index + 1), text)
         lines = max(lines_of(text, width) for text, width in zip(row, _HELP_WIDTHS, strict=True))
         sheet.row_dimensions[number].height = _LINE * lines
     sheet.freeze_panes = "A2"
@@ -150,7 +152,7 @@ def _explained(column: TemplateColumn) -> str:
     return " ".join(filter(None, (column.what, column.caution)))
 
 
-def _words(cell: Any, text: str) -> None:
+def put_words(cell: Any, text: str) -> None:
     """Put words into a cell as words, whatever they look like."""
     from openpyxl.styles import Alignment
 
@@ -162,7 +164,7 @@ def _words(cell: Any, text: str) -> None:
     cell._value, cell.data_type = words, "s"
 
 
-def _lists(book: Any, lists: Mapping[str, list[str]]) -> None:
+def choice_lists(book: Any, lists: Mapping[str, list[str]]) -> None:
     """The hidden sheet with a column for each list, and the name of each."""
     from openpyxl.workbook.defined_name import DefinedName
 
@@ -170,8 +172,8 @@ def _lists(book: Any, lists: Mapping[str, list[str]]) -> None:
     sheet.sheet_state = "hidden"
     for index, (name, words) in enumerate(lists.items()):
         letter = address_of(index)
-        _words(sheet[f"{letter}1"], name)
+        put_words(sheet[f"{letter}1"], name)
         for number, word in enumerate(words, 2):
-            _words(sheet.cell(number, index + 1), word)
+            put_words(sheet.cell(number, index + 1), word)
         target = f"'{LISTS}'!${letter}$2:${letter}${len(words) + 1}"
         book.defined_names[f"list_{name}"] = DefinedName(f"list_{name}", attr_text=target)

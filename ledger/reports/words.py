@@ -9,8 +9,11 @@ from ledger.facts.facts import (
     Attachment,
     Attempt,
     BroughtForward,
+    Closed,
+    Counted,
     Decision,
     Described,
+    Explained,
     Fact,
     Joined,
     Movement,
@@ -152,6 +155,18 @@ def _other(fact: Fact) -> str:
         return f"{fact.setting} {fact.key}: {fact.value}"
     if isinstance(fact, CUSTODY):
         return custody_in_words(fact)
+    if isinstance(fact, Counted):
+        seen = f"{fact.gross.written} gross" if fact.gross else fact.found
+        return f"cylinder {fact.cylinder} counted at {fact.place} for {fact.cut_off}: {seen}"
+    if isinstance(fact, Explained):
+        where = fact.cylinder or fact.place
+        at = f" at {where}" if where else ""
+        return (
+            f"{fact.mass.written} of {fact.refrigerant}{at}, count of {fact.cut_off}: {fact.cause}"
+        )
+    if isinstance(fact, Closed):
+        where = f" at {fact.place}" if fact.place else ""
+        return f"period {fact.period}{where} closed and locked at {fact.cut_off}"
     if isinstance(fact, Attachment):
         return f"file {fact.file} ({fact.size} bytes, SHA-256 {fact.sha256[:12]})"
     return fact.TYPE

@@ -20,6 +20,7 @@ from ledger.book.journal import Reader
 from ledger.book.reading import Cut, inventory_of, pounds_of
 from ledger.book.verify import verify
 from ledger.cli.demo import BRINDLEWICK, DEMO_DAY
+from ledger.cli.demo_sheets import take_count
 from ledger.facts.mass import POUND, half_up
 from ledger.intake.importing import run_import
 from tests.oracle import brindlewick_naive as naive
@@ -113,6 +114,9 @@ def test_taken_in_again_nothing_is_recorded_twice(demo: Demo) -> None:
     with demo.book.reading() as reader:
         head = reader.head()
     for name in BRINDLEWICK.sheets:
+        if name in BRINDLEWICK.counts:
+            assert "0 rows recorded" in next(take_count(demo.book, BRINDLEWICK, FIXTURES / name))
+            continue
         report = run_import(demo.book, FIXTURES / name, moment=DEMO_DAY)
         assert report.recorded == 0
         assert (report.counts["rejected"], report.counts["question"]) == (0, 0), name

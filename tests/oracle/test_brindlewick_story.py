@@ -12,12 +12,14 @@ from typing import Any
 
 import pytest
 
+from ledger.book.closing import reconciled
 from ledger.book.engine import BookPlace
 from ledger.book.journal import Book
 from ledger.book.known import BookKnown
 from ledger.book.reading import Cut, inventory_of, pounds_of
 from ledger.book.record import Recorder
 from ledger.cli.demo import BRINDLEWICK
+from ledger.facts.counts import CutOff
 from ledger.facts.entry import Draft
 from ledger.facts.facts import Evidence, Fact, Movement, Reversal
 from ledger.facts.facts import Test as Verification
@@ -219,6 +221,37 @@ def test_the_count_of_january_comes_to_the_book_figure(demo: Demo) -> None:
     assert sum(one.difference or 0 for one in counted) == mass(COUNT["difference"])
     share = Fraction(100 * (found - line.closing), line.charged)
     assert half_up(share, 1) == COUNT["percent_of_issued"]
+
+
+STORY_COUNT: Case = next(row["count"] for row in STORY["row"] if "count" in row)
+
+
+def test_the_statement_of_the_year_is_the_count_as_it_is_told(demo: Demo) -> None:
+    """Opening, bought, charged, heels, hoses, book, counted, difference, its share, to explain."""
+    with demo.book.reading() as reader:
+        found = reconciled(reader, Cut(), CutOff(COUNT["on"].isoformat()))
+        keep = {"refrigerant": STORY_COUNT["refrigerant"], "stock": "virgin"}
+        (line,) = found.lines(("refrigerant", "stock"), keep)
+    told = {
+        "opening": line.opening, "bought": line.came_in, "charged": line.amounts["charged"],
+        "heels": line.amounts["heel"], "hoses": line.amounts["released"], "book": line.book,
+        "counted": line.counted, "difference": line.difference,
+    }  # fmt: skip
+    assert told == {name: mass(COUNT[name]) for name in told}
+    assert line.share is not None
+    assert half_up(100 * line.share, 1) == COUNT["percent_of_issued"]
+    assert (line.verdict, line.cylinders) == (STORY_COUNT["verdict"], (11, 0, 0))
+
+
+def test_the_cylinder_that_was_not_found_is_all_that_it_held(demo: Demo) -> None:
+    """Last seen on T4 in October; found on 19 January, which is no part of this count."""
+    with demo.book.reading() as reader:
+        found = reconciled(reader, Cut(), CutOff(COUNT["on"].isoformat()))
+    name = STORY_COUNT["not_there"]
+    (line,) = (one for one in found.count if one.name == name)
+    assert (line.status, line.difference) == ("not there", mass(STORY_COUNT["not_there_lb"]))
+    (part,) = found.parts[name]
+    assert (part.what, part.words) == ("not found", "last seen 2025-10-08 at T4")
 
 
 @pytest.mark.parametrize("case", BALANCES["weighed"], ids=label)
