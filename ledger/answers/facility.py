@@ -46,8 +46,9 @@ class SiteEvent(NamedTuple):
 class System(NamedTuple):
     """One circuit on a site.
 
-    `started` is the day of its first charge or installation, `ended` the first day it is no
-    longer there; None where that is not known or has not come. `standings` say through time, by
+    `started` is the day of its first charge or installation on this site, or the day it was
+    moved there; `ended` the first day it is no longer there; None where that is not known or has
+    not come. `standings` say through time, by
     pack, whether it is bound and which class its size would give the facility
     (`ledger.law.for_facilities.standings`).
     """

@@ -228,9 +228,11 @@ class _Site:
         for paper in law.of(AT_YEAR_END, of.may):
             if paper.first_year <= year:
                 other = sure.get(paper.duty)
-                yield from self.for_year(_without(paper, idle, year), other, of, year)
+                yield from self.for_year(law, _without(paper, idle, year), other, of, year)
 
-    def for_year(self, paper: Paper, sure: Paper | None, of: Class, year: int) -> Iterator[Duty]:
+    def for_year(
+        self, law: FacilityLaw, paper: Paper, sure: Paper | None, of: Class, year: int
+    ) -> Iterator[Duty]:
         """One report or fee of one year, from its last day."""
         last = year_bounds(year)[1]
         due = paper.due_after(last)
@@ -246,7 +248,9 @@ class _Site:
             told.append(Input("amount", paper.amount))
         if sure is not None and sure.name != paper.name:
             told.append(Input(f"if {_if_not(of)}", sure.amount or sure.title))
+        line = law.class_rules.get(of.may)
         duty = self.new(paper)._replace(
+            rules=(*paper.rules, *((line,) if line else ())),
             due=due,
             inputs=tuple(told),
             year=year,

@@ -78,7 +78,8 @@ class Retention(NamedTuple):
 class FacilityLaw(NamedTuple):
     """Every value of one pack that the duties of a facility need, over one period.
 
-    `classes` are the limbs of a facility in the order of the pack, the largest class first.
+    `classes` are the limbs of a facility in the order of the pack, the largest class first,
+    `class_rules` the size line of each that has one.
     `retention` is how long its records are kept; None where the pack does not say.
     """
 
@@ -88,6 +89,7 @@ class FacilityLaw(NamedTuple):
     papers: tuple[Paper, ...]
     retention: Retention | None
     readings: Mapping[str, str]
+    class_rules: Mapping[str, RuleRef]
 
     def of(self, starts: str, limb: str) -> list[Paper]:
         """The papers a class owes after something."""

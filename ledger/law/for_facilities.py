@@ -59,6 +59,12 @@ def _law(drawing: Drawing) -> FacilityLaw:
         ),
         retention=_retention(drawing),
         readings={k: str(v.value) for k, v in found.items() if v and v.unit == _CHOICE},
+        class_rules={
+            row["limb"]: line
+            for row in rows
+            if row["binds"] == "yes"
+            for line in drawing.refs(row.get("rule"))
+        },
     )
 
 

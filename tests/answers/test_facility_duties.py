@@ -230,7 +230,8 @@ def test_the_working_names_what_set_the_class() -> None:
     lines = fee.working().to_lines()
     assert lines[0] == "Annual fee of a large facility, Bay Market (17 CCR 95384)"
     assert "  set by: R-1" in lines and "  amount: 370 US dollars a year" in lines
-    assert any("(us-california-rmp/fee-large)" in line for line in lines)
+    for rule in ("fee-large", "facility-class", "class-large"):
+        assert any(f"(us-california-rmp/{rule})" in line for line in lines)
 
 
 def test_an_event_recorded_later_was_not_known_before() -> None:
