@@ -79,7 +79,8 @@ class _Case:
         """The status of a duty of this case; a frozen one that was met all the same is met."""
         if duty.status == FROZEN and done is None:
             return duty
-        plain = duty._replace(status="open", ended=None, by="")
+        frozen_ = duty.status == FROZEN
+        plain = duty._replace(status="open", ended=None, by="") if frozen_ else duty
         finished = end_of(self.case.finished or self.case.followed)
         let_go = self.case.law.rules.get("binding-ends")
         return settled(plain, done, (*gone, finished), self.case.bound_until, let_go=let_go)

@@ -91,7 +91,7 @@ def _under(story: Story, found: Sequence[Rate], table: DutyTable, as_of: date) -
     others = inspection_duties(story, schedules, as_of)
     losses = year_losses(story, own, table.subpart)
     others += circuit_duties(story, cases, own, losses, table, as_of)
-    duties += [duty._replace(unless=unless) for duty in others]
+    duties += [duty._replace(unless=unless) for duty in others] if unless else others
     return CircuitDuties(
         pack=table.pack,
         circuit=story.circuit,

@@ -251,17 +251,16 @@ class DutyLaw(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class DutyTable:
-    """The duty law of one pack by period: ordinals of first days beside the laws."""
+    """The duty law of one pack by period: ordinals of first days beside the laws.
+
+    `by_rate`: a leak rate over a trigger opens a case; else the detection of a leak does.
+    """
 
     pack: str
     subpart: str
     starts: tuple[int, ...]
     laws: tuple[DutyLaw, ...]
-
-    @property
-    def by_rate(self) -> bool:
-        """Whether a leak rate over a trigger opens a case; else the detection of a leak does."""
-        return any(clock.starts == "exceedance" for law in self.laws for clock in law.clocks)
+    by_rate: bool
 
     def at(self, day: date) -> DutyLaw:
         """The law on a day; the first known one for an earlier day."""

@@ -8,7 +8,7 @@ data: `Calendar.starts` and `Calendar.grid`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
 
@@ -50,10 +50,16 @@ class Schedule:
     bound_until: date | None
     replaced: End | None = None
     added: tuple[date, ...] = ()
+    _ends: tuple[date, date | None] | None = field(default=None, compare=False, repr=False)
 
     @property
     def ends_on(self) -> date | None:
         """The day the run without an exceedance is full; None where the law knows no end."""
+        if self._ends is None or self._ends[0] != self.run_from:
+            self._ends = self.run_from, self._full_on()
+        return self._ends[1]
+
+    def _full_on(self) -> date | None:
         span = self.calendar.stops_after
         if span is None:
             return None

@@ -22,9 +22,10 @@ YEAR = 12
 
 def note_addition(case: RepairCase, on: date) -> None:
     """An addition after the day a presumption counts from: the months alone presume nothing."""
+    if case.phase != at.VERIFIED or case.addition_since:
+        return
     anchor = _anchor(case)
-    if anchor is not None and on > anchor:
-        case.addition_since = True
+    case.addition_since = anchor is not None and on > anchor
 
 
 def _anchor(case: RepairCase) -> date | None:
