@@ -35,11 +35,13 @@ def law_for_duties(pack: Pack, known_at: date | None = None) -> DutyTable:
     this program had them on an earlier day.
     """
     days = law_days(pack)
+    laws = tuple(Drawing(pack, day, known_at).law() for day in days)
     return DutyTable(
         pack=pack.name,
         subpart=pack.subpart,
         starts=tuple(day.toordinal() for day in days),
-        laws=tuple(Drawing(pack, day, known_at).law() for day in days),
+        laws=laws,
+        by_rate=any(clock.starts == "exceedance" for law in laws for clock in law.clocks),
     )
 
 
