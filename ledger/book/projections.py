@@ -115,6 +115,7 @@ _SUBJECTS = {
     "test": ("circuit", "circuit"),
     "brought forward": ("circuit", "circuit"),
     "receipt": ("cylinder", "cylinder"),
+    "check weight": ("scale", "scale"),
     "handover": ("cylinder", "cylinder"),
     "shipped": ("cylinder", "cylinder"),
     "empty statement": ("cylinder", "cylinder"),

@@ -68,14 +68,14 @@ def room(
             reader, known, cut, what
         )  # fmt: skip
         table = room_table(found, _plain(output), **common(reader, cut))
-        _tell(table, [one.working() for one in found], explain, output, opened.zone)
+        tell_table(table, [one.working() for one in found], explain, output, opened.zone)
 
 
 def _plain(output: Output) -> bool:
     return not (output.as_json or output.as_csv or output.as_xlsx)
 
 
-def _tell(
+def tell_table(
     table: Table, workings: Sequence[Working], explain: bool, output: Output, zone: str = "",
 ) -> None:  # fmt: skip
     """Print the table, with the workings where they are asked for; dated where there is a zone."""
@@ -112,7 +112,7 @@ def heel(
         air=good(read_air(altitude, "")),
     )
     table, workings = heel_table(one)
-    _tell(table, workings, explain, Output(as_json, as_csv, as_xlsx))
+    tell_table(table, workings, explain, Output(as_json, as_csv, as_xlsx))
 
 
 def _emptied(what: str, water: str, book: str) -> Emptied:
@@ -203,7 +203,7 @@ def hoses(
     found = [_hose(one) for one in each or ("3/16 x 60", "1/4 x 60", "3/8 x 60")]
     name = good(read_refrigerant(refrigerant, {}))
     table, workings = hose_table(name, found, _fahrenheit(temperature, LINE_F), hook_ups)
-    _tell(table, workings, explain, Output(as_json, as_csv, as_xlsx))
+    tell_table(table, workings, explain, Output(as_json, as_csv, as_xlsx))
 
 
 def _hose(text: str) -> Hose:

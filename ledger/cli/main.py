@@ -23,6 +23,7 @@ ROOMS: dict[str, str] = {
     "upkeep": "requalify condition",
     "shipping": "ship weight-ticket analysis credit destruction sign manifest match",
     "filling": "room heel hoses",
+    "scales": "check-weight scales tolerances tolerance",
     "service": "repair test decide same-leak bring-forward",
     "case_facts": "inspect leak plan extend mothball event",
     "due": "due case preview binds",

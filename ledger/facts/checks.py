@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from ledger.facts.contents import MIXED, SHARED, Contents, Holding, Line, line_of
 from ledger.facts.entry import Draft
-from ledger.facts.facts import Attempt, Joined, Movement, Weighing, split_holder
+from ledger.facts.facts import Attempt, CheckWeight, Joined, Movement, Weighing, split_holder
 from ledger.facts.fill_guard import fill_problems
 from ledger.facts.known import Known
 from ledger.facts.limits import LARGEST_MOVEMENT
@@ -416,6 +416,19 @@ def weighing_problems(known: Known, weighing: Weighing) -> Found:
     cylinder = known.master("cylinder", weighing.cylinder)
     if cylinder is not None:
         yield from _lighter_than_empty(cylinder, (weighing.gross,))
+
+
+def check_weight_problems(check: CheckWeight) -> Found:
+    """A check weight, or a reading of it, that cannot be."""
+    for what, one in (("check weight", check.weight), ("reading", check.reading)):
+        if one.mass <= 0:
+            yield Problem(
+                "amount-not-positive",
+                f"The {what} is {one.written}.",
+                "Give the mass marked on the weight and what the scale showed with it.",
+            )
+        elif one.mass > LARGEST_MOVEMENT:
+            yield _absurd(one)
 
 
 def _lighter_than_empty(cylinder: Master, readings: tuple[Quantity | None, ...]) -> Found:

@@ -133,6 +133,16 @@ class Weighing:
 
 
 @dataclass(frozen=True, slots=True)
+class CheckWeight:
+    """A scale held against a weight of known mass: what it read. No weighing is changed by it."""
+
+    TYPE: ClassVar[str] = "check weight"
+    scale: str
+    weight: Quantity
+    reading: Quantity
+
+
+@dataclass(frozen=True, slots=True)
 class Described:
     """What is so about one site, party, unit, circuit, person, cylinder, place, scale or machine.
 
@@ -384,7 +394,7 @@ Fact = Union[
     Movement, Attempt, UnknownAddition, Weighing, Described, Joined, SameLeak, Repair, Test,
     ServiceEvent, Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover,
     Shipped, ReclaimerPaper, EmptyStatement, DepositLine, DepositCredit,
-    Counted, Explained, Closed,
+    Counted, Explained, Closed, CheckWeight,
 ]  # fmt: skip
 
 TYPES: dict[str, type[Fact]] = {
@@ -393,7 +403,7 @@ TYPES: dict[str, type[Fact]] = {
         Movement, Attempt, UnknownAddition, Weighing, Described, Joined, SameLeak, Repair, Test,
         ServiceEvent, Receipt, BroughtForward, Decision, Setting, Attachment, Reversal, Handover,
         Shipped, ReclaimerPaper, EmptyStatement, DepositLine, DepositCredit,
-        Counted, Explained, Closed,
+        Counted, Explained, Closed, CheckWeight,
     )
 }  # fmt: skip
 
@@ -466,8 +476,8 @@ def fact_of(body: Body) -> Fact:
             members["evidence"] = _evidence_of(members["evidence"])
     elif cls is Explained:
         members["mass"] = Quantity.from_body(members["mass"])
-    elif cls is Weighing or cls is ReclaimerPaper or cls is Counted:
-        for name in ("gross", "tare", "net"):
+    elif cls in (Weighing, ReclaimerPaper, Counted, CheckWeight):
+        for name in ("gross", "tare", "net", "weight", "reading"):
             if name in members:
                 members[name] = Quantity.from_body(members[name])
     fact: Fact = cls(**members)

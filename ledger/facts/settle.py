@@ -15,6 +15,7 @@ from ledger.facts.case_checks import event_problems, repair_problems, test_probl
 from ledger.facts.checks import (
     Side,
     attempt_problems,
+    check_weight_problems,
     circuit_of,
     cylinder_line,
     cylinders_of,
@@ -32,6 +33,7 @@ from ledger.facts.entry import Draft
 from ledger.facts.facts import (
     Attempt,
     BroughtForward,
+    CheckWeight,
     Closed,
     Counted,
     Described,
@@ -142,6 +144,8 @@ def _settle_one(known: Ledger, draft: Draft, line: int, fact: Fact) -> tuple[Fac
         found += explained_problems(known, draft, fact)
     elif isinstance(fact, Closed):
         found += closed_problems(known, draft, fact)
+    elif isinstance(fact, CheckWeight):
+        found += check_weight_problems(fact)
     elif isinstance(fact, Joined):
         found += join_problems(known, fact)
     elif isinstance(fact, BroughtForward) and UNKNOWN != fact.last_addition > draft.occurred_on:

@@ -68,7 +68,7 @@ SERVICE_COLUMNS = (
 SERVICE = (
     "attempt", "unknown addition", "same leak", "repair", "test", "receipt", "brought forward",
     "decision", "handover", "shipped", "reclaimer paper", "empty statement", "deposit line",
-    "deposit credit", "event",
+    "deposit credit", "event", "check weight",
 )  # fmt: skip
 """The facts that are listed as service facts; settings, joined records and scans are not."""
 

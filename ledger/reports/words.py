@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ledger.answers.scale_checks import signed
 from ledger.facts.contents import MIXED
 from ledger.facts.facts import (
     Attachment,
     Attempt,
     BroughtForward,
+    CheckWeight,
     Closed,
     Counted,
     Decision,
@@ -153,6 +155,12 @@ def _other(fact: Fact) -> str:
         return "two jobs, decided" if fact.value["answer"] == "both" else "one job, decided"
     if isinstance(fact, Setting):
         return f"{fact.setting} {fact.key}: {fact.value}"
+    if isinstance(fact, CheckWeight):
+        off = signed(fact.reading.mass - fact.weight.mass)
+        return (
+            f"scale {fact.scale} read {fact.reading.written} with a check weight of"
+            f" {fact.weight.written} ({off} lb)"
+        )
     if isinstance(fact, CUSTODY):
         return custody_in_words(fact)
     if isinstance(fact, Counted):

@@ -32,7 +32,7 @@ ADAPTERS = {
     "reading.py", "readings.py", "circuits.py", "circuit_terms.py", "custody.py", "cylinders.py",
     "timeline.py",
     "bound.py", "circuit_subjects.py", "facilities.py", "rooms.py", "shipping.py", "stories.py",
-    "counting.py", "closing.py",
+    "counting.py", "scale_log.py", "closing.py",
 }  # fmt: skip
 """The modules of the book that turn what is stored into what the answers are given."""
 
