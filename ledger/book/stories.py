@@ -16,10 +16,12 @@ from ledger.book.circuit_subjects import Subjects
 from ledger.book.circuit_terms import DAYS, exempt_substitute
 from ledger.book.circuits import Parts, circuit_parts
 from ledger.book.cut import Cut
+from ledger.book.derived_events import derived_events
 from ledger.book.reader import Reader
 from ledger.book.recorded import Masters
 from ledger.book.recorded_days import RecordedDays
 from ledger.facts.facts import (
+    Attempt,
     BroughtForward,
     Decision,
     Repair,
@@ -34,7 +36,7 @@ from ledger.law.scope_series import Scopes
 
 TYPES = (
     UnknownAddition.TYPE, SameLeak.TYPE, Repair.TYPE, Test.TYPE, BroughtForward.TYPE,
-    ServiceEvent.TYPE, Decision.TYPE,
+    ServiceEvent.TYPE, Decision.TYPE, Attempt.TYPE,
 )  # fmt: skip
 _ASKING = frozenset({"extension-request", "plan-extension-request", "plan-relief"})
 PURGE = "purge-exclusion"
@@ -106,6 +108,7 @@ def _story(parts: Parts, subjects: Subjects, scopes: Scopes, beside: _Beside) ->
     events = tuple(whole(_named(told, category)))
     if len(history.methods) > 1:
         events += tuple(_method_changes(history.methods))
+    events += tuple(derived_events(master, parts.moved, told, events))
     return Story(
         circuit=parts.name,
         history=replace(history, scope=scope),

@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from ledger.book.known import BookKnown
     from ledger.book.record import Outcome, Recorder
     from ledger.facts.entry import Draft
-    from ledger.facts.facts import Fact
+    from ledger.facts.facts import Fact, ServiceEvent
 
 Places = Annotated[
     list[str], typer.Option("--place", help="Where the leak is, such as a joint; repeat for more.")
@@ -253,9 +253,27 @@ def event(
         tuple(places), how, "yes" if complete else "", ground, "yes" if signed else "", part,
         "yes" if required else "", _refrigerant(book, refrigerant), (), _day(due), period,
     )  # fmt: skip
-    record(
-        Job("event", key, on, at, by, ticket, note), [fact], Writing(book, key, dry_run, because)
-    )
+    job = Job("event", key, on, at, by, ticket, note)
+    record(job, [fact, *_masters(fact, book, on)], Writing(book, key, dry_run, because))
+
+
+def _masters(fact: ServiceEvent, book: str, on: str) -> list[Fact]:
+    """What an event changes of the circuit itself: its last day, or its refrigerant."""
+    from ledger.book.known import BookKnown
+    from ledger.cli.common import now, open_book
+    from ledger.cli.movements import day_of
+    from ledger.facts.facts import Described
+
+    if fact.what not in ("retired", "retrofitted") or not fact.circuit:
+        return []
+    with open_book(book) as opened, opened.reading() as reader:
+        day = day_of(BookKnown(reader.connection, now(), opened.zone), on)
+    if fact.what == "retired":
+        return [Described("circuit", fact.circuit, {"retired": day}, why="retired")]
+    if not fact.refrigerant:
+        return []
+    fields = {"refrigerant": fact.refrigerant}
+    return [Described("circuit", fact.circuit, fields, since=day, why="retrofitted")]
 
 
 def _refrigerant(book: str, text: str) -> str:

@@ -69,7 +69,7 @@ def what(duty: Duty) -> str:
 
 
 def _late(duty: Duty) -> str:
-    if duty.due is None or duty.ended is None or duty.ended <= duty.due:
+    if duty.status != "done late" or duty.due is None or duty.ended is None:
         return ""
     days = (duty.ended - duty.due).days
     return f", {days} {'day' if days == 1 else 'days'} after {duty.due.isoformat()}"

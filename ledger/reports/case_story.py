@@ -200,7 +200,7 @@ def _by(duty: Duty) -> str:
 
 
 def _late(duty: Duty) -> str:
-    if duty.due is None or duty.ended is None or duty.ended <= duty.due:
+    if duty.status != DONE_LATE or duty.due is None or duty.ended is None:
         return ""
     return f", {counted((duty.ended - duty.due).days, 'day')} after {duty.due.isoformat()}"
 

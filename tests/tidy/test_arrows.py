@@ -29,10 +29,23 @@ LEANT_ON_BY_LAW = {"leak_history", "leak_law", "duty_law", "facility_law", "work
 """The records of the answers that the law fills in; the law computes no answer itself."""
 
 ADAPTERS = {
-    "reading.py", "readings.py", "circuits.py", "circuit_terms.py", "custody.py", "cylinders.py",
+    "bound.py",
+    "circuit_subjects.py",
+    "circuit_terms.py",
+    "circuits.py",
+    "closing.py",
+    "counting.py",
+    "custody.py",
+    "cylinders.py",
+    "derived_events.py",
+    "facilities.py",
+    "reading.py",
+    "readings.py",
+    "rooms.py",
+    "scale_log.py",
+    "shipping.py",
+    "stories.py",
     "timeline.py",
-    "bound.py", "circuit_subjects.py", "facilities.py", "rooms.py", "shipping.py", "stories.py",
-    "counting.py", "scale_log.py", "closing.py",
 }  # fmt: skip
 """The modules of the book that turn what is stored into what the answers are given."""
 
