@@ -1,4 +1,4 @@
-"""Commands that answer for the fleet: truck sheets, and where each cylinder was last seen."""
+"""Commands that answer for the fleet: truck sheets, last seen, attention, what is held for whom."""
 
 from __future__ import annotations
 
@@ -6,7 +6,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ledger.cli.answers import Place, Refrigerant, cut_of, day, place_name, refrigerant_name
+from ledger.cli.answers import (
+    Place,
+    Refrigerant,
+    cut_of,
+    day,
+    name_of,
+    place_name,
+    refrigerant_name,
+)
 from ledger.cli.common import (
     AsCsv,
     AsJson,
@@ -30,6 +38,8 @@ def register(app: typer.Typer) -> None:
     """Put the commands on the app."""
     app.command("truck-sheet")(truck_sheet)
     app.command("last-seen")(seen)
+    app.command()(attention)
+    app.command("held-for")(held_for)
 
 
 def today_of(book: Book) -> str:
@@ -78,4 +88,33 @@ def seen(
         kept = {name: value for name, value in keep.items() if value}
         cut = cut_of(reader, as_of, known_at)
         table = seen_table(reader, cut, today_of(opened), kept, days)
+        put(table, Output(as_json, as_csv, as_xlsx), opened.zone)
+
+
+def attention(
+    as_of: AsOf = "", known_at: KnownAt = "", as_json: AsJson = False, as_csv: AsCsv = False,
+    as_xlsx: AsXlsx = "", book: BookOption = "",
+) -> None:  # fmt: skip
+    """Cylinders needing attention: not found, in quarantine, due, damaged, unseen, below nothing."""
+    from ledger.cli.output import Output, put
+    from ledger.reports.watching_tables import attention_table
+
+    with open_book(book) as opened, opened.reading() as reader:
+        table = attention_table(reader, cut_of(reader, as_of, known_at), today_of(opened))
+        put(table, Output(as_json, as_csv, as_xlsx), opened.zone)
+
+
+def held_for(
+    owner: Annotated[str, typer.Argument(help="Owner whose recovered refrigerant is held.")],
+    since: Since = "", until: Until = "", as_of: AsOf = "", known_at: KnownAt = "",
+    as_json: AsJson = False, as_csv: AsCsv = False, as_xlsx: AsXlsx = "", book: BookOption = "",
+) -> None:  # fmt: skip
+    """The custody statement of one owner: recovered refrigerant in, out and left."""
+    from ledger.cli.output import Output, put
+    from ledger.reports.watching_tables import held_table
+
+    with open_book(book) as opened, opened.reading() as reader:
+        name = name_of(reader, "party", owner)
+        cut = cut_of(reader, as_of, known_at)
+        table = held_table(reader, cut, name, day(since), day(until))
         put(table, Output(as_json, as_csv, as_xlsx), opened.zone)

@@ -46,6 +46,7 @@ ADAPTERS = {
     "shipping.py",
     "stories.py",
     "timeline.py",
+    "watching.py",
 }  # fmt: skip
 """The modules of the book that turn what is stored into what the answers are given."""
 
