@@ -40,6 +40,7 @@ ROOMS: dict[str, str] = {
     "files": "import attach",
     "import_runs": "imports reverse-import",
     "pressures": "saturation pt superheat subcooling evacuation properties",
+    "readings": "readings",
     "rules": "rules",
     "demo": "demo",
     "refusals": "refusal",

@@ -67,7 +67,7 @@ def register(app: typer.Typer) -> None:
         app.command()(command)
 
 
-def _name(text: str) -> str:
+def name_of(text: str) -> str:
     """The register's name; what is not understood at once is asked about as everywhere."""
     from ledger.refrigerants.spelling import recognise
 
@@ -79,13 +79,13 @@ def _name(text: str) -> str:
     return good(read_refrigerant(text, {}))
 
 
-def _air(altitude: str, barometer: str) -> Air:
+def air_of(altitude: str, barometer: str) -> Air:
     from ledger.properties.units import read_air
 
     return good(read_air(altitude, barometer))
 
 
-def _put(
+def put_answer(
     table: Table, workings: Sequence[Working], explain: bool, as_json: bool, as_csv: bool,
     as_xlsx: str,
 ) -> None:  # fmt: skip
@@ -114,9 +114,9 @@ def saturation(
     """Bubble and dew point, either way: temperature from a pressure, or pressure from a temperature."""
     from ledger.reports.property_tables import saturation_table
 
-    air = _air(altitude, barometer)
-    table, workings = saturation_table(_name(refrigerant), _reading(reading, air), air)
-    _put(table, workings, explain, as_json, as_csv, as_xlsx)
+    air = air_of(altitude, barometer)
+    table, workings = saturation_table(name_of(refrigerant), _reading(reading, air), air)
+    put_answer(table, workings, explain, as_json, as_csv, as_xlsx)
 
 
 def _reading(text: str, air: Air) -> Reading:
@@ -158,12 +158,12 @@ def pt(
         raise refuse("option-unfit", f"{first} to {last} by {step} makes no table.",
                      "Give --from below --to, and steps of 1 or more that make 1,000 rows at most.")  # fmt: skip
     degree = "C" if in_celsius else "F"
-    pocket = Pocket(first, last, step, degree, known[unit.casefold()], _air(altitude, barometer))
-    table, workings = pocket_table(_name(refrigerant), pocket)
+    pocket = Pocket(first, last, step, degree, known[unit.casefold()], air_of(altitude, barometer))
+    table, workings = pocket_table(name_of(refrigerant), pocket)
     if as_xlsx and not (as_json or as_csv):
         _page(table, workings if explain else (), as_xlsx)
         return
-    _put(table, workings, explain, as_json, as_csv, as_xlsx)
+    put_answer(table, workings, explain, as_json, as_csv, as_xlsx)
 
 
 def _page(table: Table, workings: Sequence[Working], path: str) -> None:
@@ -191,7 +191,7 @@ def superheat(
     """Superheat: suction line less the dew point at its pressure."""
     from ledger.reports.difference_tables import SUPERHEAT
 
-    air = _air(altitude, barometer)
+    air = air_of(altitude, barometer)
     measured = _measured(refrigerant, line, pressure, typed, air)
     _difference(SUPERHEAT, refrigerant, measured, air, explain, as_json, as_csv, as_xlsx)
 
@@ -205,7 +205,7 @@ def subcooling(
     """Subcooling: bubble point at the liquid line's pressure less its temperature."""
     from ledger.reports.difference_tables import SUBCOOLING
 
-    air = _air(altitude, barometer)
+    air = air_of(altitude, barometer)
     measured = _measured(refrigerant, line, pressure, typed, air)
     _difference(SUBCOOLING, refrigerant, measured, air, explain, as_json, as_csv, as_xlsx)
 
@@ -239,9 +239,9 @@ def _difference(
 ) -> None:  # fmt: skip
     from ledger.reports.difference_tables import difference_table
 
-    name = _name(refrigerant) if refrigerant else ""
+    name = name_of(refrigerant) if refrigerant else ""
     table, workings = difference_table(kind, name, measured, air)
-    _put(table, workings, explain, as_json, as_csv, as_xlsx)
+    put_answer(table, workings, explain, as_json, as_csv, as_xlsx)
 
 
 def evacuation(
@@ -261,8 +261,8 @@ def evacuation(
     from ledger.refrigerants.register import register as all_refrigerants
     from ledger.reports.evacuation_table import EXEMPT_KINDS, evacuation_table
 
-    name = _name(refrigerant) if refrigerant else ""
-    job = _job(name, class_, charge, made, on, small, not not_running)
+    name = name_of(refrigerant) if refrigerant else ""
+    job = job_of(name, class_, charge, made, on, small, not not_running)
     found = level(job)
     if found is None:
         raise refuse("value-unclear", f"The levels were not in force on {job.on.isoformat()}.",
@@ -272,11 +272,11 @@ def evacuation(
     question = bool(kinds) and kinds <= set(EXEMPT_KINDS)
     line = pressure_class(name) if name and not class_ else None
     near = line.near_a_line if line else None
-    table = evacuation_table(name, found, _air(altitude, barometer), question, near)
-    _put(table, [found.working()], explain, as_json, as_csv, as_xlsx)
+    table = evacuation_table(name, found, air_of(altitude, barometer), question, near)
+    put_answer(table, [found.working()], explain, as_json, as_csv, as_xlsx)
 
 
-def _job(
+def job_of(
     name: str, class_: str, charge: str, made: str, on: str, small: bool, running: bool
 ) -> Job:
     from datetime import date
@@ -356,5 +356,5 @@ def properties(
     """What is known of a refrigerant: pressure class, specific gravity, range and error bound."""
     from ledger.reports.property_list import properties_table
 
-    table, workings = properties_table(_name(refrigerant) if refrigerant else "")
-    _put(table, workings, explain, as_json, as_csv, as_xlsx)
+    table, workings = properties_table(name_of(refrigerant) if refrigerant else "")
+    put_answer(table, workings, explain, as_json, as_csv, as_xlsx)
