@@ -80,6 +80,7 @@ def name_of(text: str) -> str:
 
 
 def air_of(altitude: str, barometer: str) -> Air:
+    """The air around the gauge from what was typed."""
     from ledger.properties.units import read_air
 
     return good(read_air(altitude, barometer))
@@ -89,6 +90,7 @@ def put_answer(
     table: Table, workings: Sequence[Working], explain: bool, as_json: bool, as_csv: bool,
     as_xlsx: str,
 ) -> None:  # fmt: skip
+    """Hand the answer over in the form asked for, its workings where they are wanted."""
     from dataclasses import replace
 
     from ledger.cli.output import Output, put
@@ -279,6 +281,7 @@ def evacuation(
 def job_of(
     name: str, class_: str, charge: str, made: str, on: str, small: bool, running: bool
 ) -> Job:
+    """The job an evacuation level is asked for, from what was typed."""
     from datetime import date
 
     from ledger.cli.answers import day
