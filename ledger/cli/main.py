@@ -23,6 +23,7 @@ ROOMS: dict[str, str] = {
     "upkeep": "requalify condition",
     "shipping": "ship weight-ticket analysis credit destruction sign manifest match",
     "empties": "scrap empties",
+    "labels": "labels",
     "filling": "room heel hoses",
     "scales": "check-weight scales tolerances tolerance",
     "service": "repair test decide same-leak bring-forward",

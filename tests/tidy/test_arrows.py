@@ -53,7 +53,7 @@ ADAPTERS = {
 BARE_ROOMS = ("facts", "answers", "law", "refrigerants", "properties")
 """Rooms that need nothing but Python itself."""
 
-HEAVY = {"sqlalchemy", "alembic", "openpyxl", "rich", "pandas", "psycopg", "CoolProp"}
+HEAVY = {"sqlalchemy", "alembic", "openpyxl", "rich", "pandas", "psycopg", "CoolProp", "segno"}
 """Packages slow to import: only inside functions, so that help and refusals come at once."""
 
 
