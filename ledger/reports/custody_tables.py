@@ -131,7 +131,7 @@ def _truck_answer(found: Sequence[Stint], aboard: int) -> str:
 
 
 def _truck_row(one: Stint, line: CylinderLine | None) -> dict[str, Any]:
-    here = line is not None and not one.back
+    here = line is not None and not one.back and not line.gone
     gross = gross_now(line)[0] if line is not None and here else None
     return {
         "cylinder": one.cylinder,
