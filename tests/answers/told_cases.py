@@ -84,8 +84,10 @@ def law_for_duties_of(name: str) -> Any:
     return law_for_duties(load_pack(name))
 
 
-def facilities(case: Row, as_of: date) -> dict[str, list[FacilityDuties]]:
-    """The answers of each facility of a case on a day, by its name."""
+def facilities(
+    case: Row, as_of: date, kept_from: date | None = None
+) -> dict[str, list[FacilityDuties]]:
+    """The answers of each facility of a case on a day, by its name; see `Facility.kept_from`."""
     packs = [load_pack(name) for name in PACKS]
     state = case["site"].get("state", "none")
     systems: dict[str, list[System]] = {}
@@ -95,7 +97,9 @@ def facilities(case: Row, as_of: date) -> dict[str, list[FacilityDuties]]:
         systems.setdefault(row.get("facility", ""), []).append(system)
     tables = [law_for_facilities(pack) for pack in packs]
     return {
-        name: facility_duties(Facility(name, "owner", tuple(found)), tables, as_of)
+        name: facility_duties(
+            Facility(name, "owner", tuple(found), kept_from=kept_from), tables, as_of
+        )
         for name, found in systems.items()
         if name
     }
