@@ -126,9 +126,7 @@ class Recorder:
         After a refusal the unit of work has to be given up, for what followed rested on it.
         """
         held, self.held = self.held, []
-        append, at = self.writer.append_row, self.recorded_at
-        for outcome in held:
-            append(outcome.draft, at)
+        self.writer.append_all((outcome.draft for outcome in held), self.recorded_at)
 
     def _append(self, outcome: Outcome) -> None:
         """Append the entry; what the journal itself cannot keep is a problem like any other."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection
 
@@ -18,6 +18,9 @@ from ledger.book.refill import gather, write
 from ledger.facts.entry import Draft, Entry
 from ledger.facts.facts import Reversal
 from ledger.facts.problems import Refused, refuse
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future, ThreadPoolExecutor
 
 FLUSH_ENTRIES = 2_000
 """Entries that wait in memory before they are written in one go."""
@@ -50,6 +53,8 @@ class Writer(Reader):
         self._projected: Rows = {}
         self._waiting_keys: dict[str, int] = {}
         self._absent: set[str] = set()
+        self._beside: ThreadPoolExecutor | None = None
+        self._begun_beside: Future[None] | None = None
         self.undone = False
         """True once `rollback` was called: nothing of this writer is kept."""
         self.failure: BaseException | None = None
@@ -97,8 +102,32 @@ class Writer(Reader):
         self._absent.discard(key)
         self._number, self._digest, self._recorded_at = number, digest, recorded_at
         if len(self._journal) >= FLUSH_ENTRIES:
-            self.flush()
+            if self._beside is None:
+                self.flush()
+            else:
+                self._flush_beside(self._beside)
         return row
+
+    def append_all(self, drafts: Iterable[Draft], recorded_at: str) -> None:
+        """Record entries one after another; see `append_row`.
+
+        A server takes some of them in while the next ones are made; all that was given to it is
+        there when this returns or raises.
+        """
+        if self._connection.dialect.name == "sqlite":
+            for draft in drafts:
+                self.append_row(draft, recorded_at)
+            return
+        from concurrent.futures import ThreadPoolExecutor
+
+        with ThreadPoolExecutor(1) as pool:
+            self._beside = pool
+            try:
+                for draft in drafts:
+                    self.append_row(draft, recorded_at)
+            finally:
+                self._beside = None
+                self._caught_up()
 
     def head(self) -> Head:
         """Number and digest of the last entry appended, whether it is written yet or waits."""
@@ -119,22 +148,51 @@ class Writer(Reader):
 
     def flush(self) -> None:
         """Write what waits into the journal and the query tables, in this transaction."""
+        self._caught_up()
         if not self._journal:
             return
-        waiting, self._journal = self._journal, []
-        self._waiting_keys = {}
+        waiting, projected = self._taken()
         try:
-            insert_rows(self._connection, "journal", waiting)
-            write(self._connection, self._projected)
+            self._insert(waiting, projected)
         except BaseException as error:
-            self.failure = error
-            refusal = _conflict(error)
-            if refusal is None:
-                raise
+            self._failed(error)
+            raise
+
+    def _taken(self) -> tuple[list[Row], Rows]:
+        """What waits, which waits no longer."""
+        taken = self._journal, self._projected
+        self._journal, self._projected, self._waiting_keys = [], {}, {}
+        return taken
+
+    def _insert(self, waiting: list[Row], projected: Rows) -> None:
+        insert_rows(self._connection, "journal", waiting)
+        write(self._connection, projected)
+
+    def _failed(self, error: BaseException) -> None:
+        self.failure = error
+        refusal = _conflict(error)
+        if refusal is not None:
             raise refusal from error
+
+    def _flush_beside(self, pool: ThreadPoolExecutor) -> None:
+        """Begin to write what waits; nothing else is asked of the connection meanwhile."""
+        self._caught_up()
+        self._begun_beside = pool.submit(self._insert, *self._taken())
+
+    def _caught_up(self) -> None:
+        """Wait for what is being written."""
+        begun, self._begun_beside = self._begun_beside, None
+        if begun is None:
+            return
+        try:
+            begun.result()
+        except BaseException as error:
+            self._failed(error)
+            raise
 
     def rollback(self) -> None:
         """Keep nothing of this unit of work: the end of a dry run, after which it is not read."""
+        self._caught_up()
         self.undone = True
         self._journal, self._projected, self._waiting_keys = [], {}, {}
 
@@ -146,6 +204,7 @@ class Writer(Reader):
             return
         number = self._waiting_keys.get(key)
         if number is None:
+            self._caught_up()
             found = one_row(
                 self._connection, "SELECT number FROM journal WHERE key = ?", (clean(key),)
             )

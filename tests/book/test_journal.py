@@ -11,6 +11,7 @@ import pytest
 
 from ledger.book.engine import BookPlace
 from ledger.book.journal import Book, Origin, utc_text
+from ledger.book.verify import verify
 from ledger.facts.entry import GENESIS, Draft, digest_of
 from ledger.facts.facts import Decision, Described, Movement, Reversal, Setting
 from ledger.facts.mass import Mass, Quantity
@@ -100,6 +101,38 @@ def test_large_unit_of_work_is_flushed_in_parts(book: Book, charge: Charge, cloc
         assert list(reader.rows("SELECT count(*), sum(line) FROM movement")) == [(4_500, 0)]
         present = reader.keys_present(["charge-0", "charge-4499", "none"])
     assert present == {"charge-0": 2, "charge-4499": 4_501}
+
+
+def test_many_entries_at_once_are_there_before_anything_else_is_asked(
+    book: Book, charge: Charge, clock: Any
+) -> None:
+    drafts = [charge(number) for number in range(4_500)]
+    odd = 'None\t\\N, 5\\" line\r\nof \\. a sheet'
+    drafts[7] = replace(drafts[7], ticket=odd)
+    with book.writing() as writer:
+        writer.append_all(drafts, clock.text())
+        told = list(writer.rows("SELECT count(*), max(entry) FROM movement"))
+        assert told == [(4_500, 4_501)]
+        with pytest.raises(Refused, match="entry 4001"):
+            writer.append_all([*map(charge, range(4_500, 7_000)), charge(3_999)], clock.text())
+    with book.reading() as reader:
+        assert reader.head()[0] == 7_001
+        entry = reader.entry(9)
+        assert entry is not None and entry.content()["ticket"] == odd
+        assert list(reader.rows("SELECT ticket FROM movement WHERE entry = 9")) == [(odd,)]
+    assert verify(book) == []
+
+
+def test_what_fails_among_many_entries_undoes_them_all(
+    book: Book, charge: Charge, clock: Any
+) -> None:
+    taken = "INSERT INTO movement (entry, line, mass) VALUES (1000, 0, 1)"
+    with pytest.raises(Exception, match=r"(?i)unique"), book.writing() as writer:
+        writer.connection.exec_driver_sql(taken)
+        writer.append_all([charge(number) for number in range(4_500)], clock.text())
+    with book.reading() as reader:
+        assert reader.head()[0] == 1
+        assert list(reader.rows("SELECT entry FROM movement")) == []
 
 
 def test_exception_records_nothing(book: Book, charge: Charge, clock: Any) -> None:
