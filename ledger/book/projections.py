@@ -113,6 +113,7 @@ _SUBJECTS = {
     "same leak": ("circuit", "circuit"),
     "repair": ("circuit", "circuit"),
     "test": ("circuit", "circuit"),
+    "visit": ("circuit", "circuit"),
     "brought forward": ("circuit", "circuit"),
     "receipt": ("cylinder", "cylinder"),
     "check weight": ("scale", "scale"),

@@ -243,6 +243,8 @@ def _show_json(reader: Reader, entry: Entry) -> None:
 
 def _show(reader: Reader, entry: Entry) -> None:
     from ledger.facts.facts import Movement, Receipt
+    from ledger.facts.visit import Visit
+    from ledger.reports.visit_words import visit_lines
     from ledger.reports.words import in_words
 
     content = entry.content()
@@ -259,6 +261,9 @@ def _show(reader: Reader, entry: Entry) -> None:
         typer.echo(f"  {line + 1}. {in_words(fact)}{taken}")
         if isinstance(fact, Movement):
             _evidence(fact)
+        if isinstance(fact, Visit):
+            for told in visit_lines(fact):
+                typer.echo(f"     {told}")
         if isinstance(fact, Receipt):
             typer.echo(f"     {_paper(fact)}")
         if getattr(fact, "although", ()):

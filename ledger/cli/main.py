@@ -26,6 +26,7 @@ ROOMS: dict[str, str] = {
     "labels": "labels",
     "filling": "room heel hoses",
     "scales": "check-weight scales tolerances tolerance",
+    "visit": "visit",
     "service": "repair test decide same-leak bring-forward",
     "case_facts": "inspect leak plan extend mothball event",
     "due": "due case preview binds",

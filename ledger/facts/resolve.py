@@ -32,6 +32,7 @@ from ledger.facts.known import Known
 from ledger.facts.masters import FIELDS, KIND_NAMES, folded
 from ledger.facts.papers import Handover
 from ledger.facts.problems import Problem
+from ledger.facts.visit import Visit
 
 PLACES = ("place", "site", "party")
 """Where a cylinder can be: a place of ours, a customer's site, or with another party."""
@@ -187,6 +188,8 @@ class Resolver:
         if isinstance(fact, Decision):
             kind, name = split_holder(fact.subject)
             return replace(fact, subject=holder(kind, self.name(kind, name)))
+        if isinstance(fact, Visit):
+            fact = replace(fact, also=tuple(self.name("person", name) for name in fact.also))
         changes = {
             member: self.name(kind, value)
             for member, kind in NAMING.items()

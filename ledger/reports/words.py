@@ -32,6 +32,7 @@ from ledger.facts.facts import (
 )
 from ledger.facts.mass import POUND
 from ledger.facts.papers import Shipped
+from ledger.facts.visit import Visit
 from ledger.facts.weights import ounces_echo
 from ledger.reports.custody_words import CUSTODY, custody_in_words
 
@@ -131,6 +132,14 @@ def _event(fact: ServiceEvent) -> str:
     return f"{fact.what} at {fact.circuit or fact.site}{f': {more}' if more else ''}"
 
 
+def _visit(fact: Visit) -> str:
+    """A visit in short: when, why, how it was left."""
+    times = " to ".join(part for part in (fact.arrived, fact.departed) if part)
+    told = [times, fact.complaint, fact.outcome]
+    more = "; ".join(part for part in told if part)
+    return f"visit at {fact.circuit}{f': {more}' if more else ''}"
+
+
 def _other(fact: Fact) -> str:
     if isinstance(fact, Reversal):
         lines = ", ".join(str(line + 1) for line in fact.lines)
@@ -147,6 +156,8 @@ def _other(fact: Fact) -> str:
         return f"{fact.which} verification test at {fact.circuit}: {fact.result}, {leaks}"
     if isinstance(fact, ServiceEvent):
         return _event(fact)
+    if isinstance(fact, Visit):
+        return _visit(fact)
     if isinstance(fact, BroughtForward):
         return f"{fact.circuit}: last addition {fact.last_addition} by the older records"
     if isinstance(fact, Decision):

@@ -44,6 +44,7 @@ from ledger.facts.papers import (
     ReclaimerPaper,
     Shipped,
 )
+from ledger.facts.visit import Visit
 
 TEN = Quantity(Mass(10 * POUND), "10 lb")
 ONE = Quantity(Mass(POUND), "16 oz")
@@ -142,6 +143,7 @@ SERVICE: list[tuple[Fact, str]] = [
     (LeakTest("RTU-3", "initial", "pass"), "circuit:RTU-3"),
     (ServiceEvent("mothballed", "RTU-3"), "circuit:RTU-3"),
     (ServiceEvent("fee paid", site="North", period="2025"), "site:North"),
+    (Visit("RTU-3", "13:40", complaint="warm"), "circuit:RTU-3"),
     (BroughtForward("RTU-3", "unknown"), "circuit:RTU-3"),
     (Receipt("410-17", "Acme", "INV-1", 1250), "cylinder:410-17"),
     (CheckWeight("B1", TEN, TEN), "scale:B1"),
