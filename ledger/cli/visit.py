@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -29,7 +29,43 @@ if TYPE_CHECKING:
     from ledger.facts.facts import Fact
     from ledger.facts.visit import Visit
 
-Readings = list[str]
+
+def _text(option: str, says: str) -> Any:
+    return typer.Option(f"--{option}", help=says)
+
+
+Arrived = Annotated[str, _text("arrived", "Time of arrival, 13:40.")]
+Departed = Annotated[str, _text("departed", "Time of departure.")]
+Complaint = Annotated[str, _text("complaint", "What the customer said.")]
+Before = Annotated[list[str], _text("before", 'A reading on arrival, "suction=118"; repeat.')]
+After = Annotated[list[str], _text("after", 'A reading on leaving, "subcooling=8"; repeat.')]
+Search = Annotated[str, _text("search", "How it was looked for leaks.")]
+Searched = Annotated[str, _text("searched", "Where it was looked.")]
+NoLeak = Annotated[bool, _text("no-leak", "No leak was found.")]
+AllParts = Annotated[bool, _text("all-parts", "All parts that can be seen and reached were.")]
+Declined = Annotated[str, _text("declined-by", "Who did not want it searched or repaired.")]
+Told = Annotated[str, _text("told", 'Pounds the customer was told it takes, "2 to 4".')]
+Price = Annotated[str, _text("price", "Price of a pound that was named.")]
+AgreedBy = Annotated[str, _text("agreed-by", "Who said yes.")]
+AgreedAt = Annotated[str, _text("agreed-at", "When, 14:05.")]
+Charges = Annotated[
+    list[str],
+    _text("charge", 'Cylinder and gross weights, "410-17=31.4,30.2,29.15"; net alone "410-17=2".'),
+]
+Recoveries = Annotated[
+    list[str], _text("recover", 'Into which cylinder, "RC-2=31.2,31.5"; an attempt "none=0".')
+]
+Waits = Annotated[list[int], _text("wait", "Minutes waited after a stage; repeat in order.")]
+Vapour = Annotated[bool, _text("vapour", "Charged as vapour.")]
+Repaired = Annotated[list[str], _text("repaired", 'A leak that was repaired, "flare=remade".')]
+Opened = Annotated[bool, _text("opened", "The circuit was opened.")]
+Evacuated = Annotated[bool, _text("evacuated", "The circuit was evacuated for the repair.")]
+Tested = Annotated[str, _text("tested", "Initial test of the repairs: pass or fail.")]
+Work = Annotated[list[str], _text("work", 'Part and what was done, "contactor=replaced".')]
+Outcome_ = Annotated[str, _text("outcome", "How it was left.")]
+SignedBy = Annotated[str, _text("signed-by", "Who signed for the customer.")]
+Also = Annotated[list[str], _text("also", "Another person who worked; repeat.")]
+NONE: list[Any] = []
 
 
 def register(app: typer.Typer) -> None:
@@ -38,64 +74,14 @@ def register(app: typer.Typer) -> None:
 
 
 def visit(
-    circuit: Circuit = "",
-    arrived: Annotated[str, typer.Option("--arrived", help="Time of arrival, 13:40.")] = "",
-    departed: Annotated[str, typer.Option("--departed", help="Time of departure.")] = "",
-    complaint: Annotated[str, typer.Option("--complaint", help="What the customer said.")] = "",
-    before: Annotated[
-        list[str], typer.Option("--before", help='A reading on arrival, "suction=118"; repeat.')
-    ] = [],  # noqa: B006
-    search: Annotated[str, typer.Option("--search", help="How it was looked for leaks.")] = "",
-    searched: Annotated[str, typer.Option("--searched", help="Where it was looked.")] = "",
-    places: Places = [],  # noqa: B006
-    no_leak: Annotated[bool, typer.Option("--no-leak", help="No leak was found.")] = False,
-    all_parts: Annotated[
-        bool, typer.Option("--all-parts", help="All parts that can be seen and reached were.")
-    ] = False,
-    declined_by: Annotated[
-        str, typer.Option("--declined-by", help="Who did not want it searched or repaired.")
-    ] = "",
-    told: Annotated[
-        str, typer.Option("--told", help='Pounds the customer was told it takes, "2 to 4".')
-    ] = "",
-    price: Annotated[str, typer.Option("--price", help="Price of a pound that was named.")] = "",
-    agreed_by: Annotated[str, typer.Option("--agreed-by", help="Who said yes.")] = "",
-    agreed_at: Annotated[str, typer.Option("--agreed-at", help="When, 14:05.")] = "",
-    charges: Annotated[
-        list[str],
-        typer.Option(
-            "--charge", help='Cylinder and gross weights, "410-17=31.4,30.2,29.15"; net "410-17=2".'
-        ),
-    ] = [],  # noqa: B006
-    recoveries: Annotated[
-        list[str], typer.Option("--recover", help='Into which cylinder, "RC-2=31.2,31.5"; "none=0".')
-    ] = [],  # noqa: B006
-    waits: Annotated[
-        list[int], typer.Option("--wait", help="Minutes waited after a stage; repeat in order.")
-    ] = [],  # noqa: B006
-    vapour: Annotated[bool, typer.Option("--vapour", help="Charged as vapour.")] = False,
-    scale: Scale = "", unit: Unit = "lb",
-    repaired: Annotated[
-        list[str], typer.Option("--repaired", help='A leak that was repaired, "flare=remade".')
-    ] = [],  # noqa: B006
-    opened: Annotated[bool, typer.Option("--opened", help="The circuit was opened.")] = False,
-    evacuated: Annotated[
-        bool, typer.Option("--evacuated", help="The circuit was evacuated for the repair.")
-    ] = False,
-    tested: Annotated[
-        str, typer.Option("--tested", help="Initial test of the repairs: pass or fail.")
-    ] = "",
-    work: Annotated[
-        list[str], typer.Option("--work", help='Part and what was done, "contactor=replaced".')
-    ] = [],  # noqa: B006
-    after: Annotated[
-        list[str], typer.Option("--after", help='A reading on leaving, "subcooling=8"; repeat.')
-    ] = [],  # noqa: B006
-    outcome: Annotated[str, typer.Option("--outcome", help="How it was left.")] = "",
-    signed_by: Annotated[str, typer.Option("--signed-by", help="Who signed for the customer.")] = "",
-    also: Annotated[
-        list[str], typer.Option("--also", help="Another person who worked; repeat.")
-    ] = [],  # noqa: B006
+    circuit: Circuit = "", arrived: Arrived = "", departed: Departed = "", complaint: Complaint = "",
+    before: Before = NONE, search: Search = "", searched: Searched = "", places: Places = NONE,
+    no_leak: NoLeak = False, all_parts: AllParts = False, declined_by: Declined = "",
+    told: Told = "", price: Price = "", agreed_by: AgreedBy = "", agreed_at: AgreedAt = "",
+    charges: Charges = NONE, recoveries: Recoveries = NONE, waits: Waits = NONE,
+    vapour: Vapour = False, scale: Scale = "", unit: Unit = "lb", repaired: Repaired = NONE,
+    opened: Opened = False, evacuated: Evacuated = False, tested: Tested = "", work: Work = NONE,
+    after: After = NONE, outcome: Outcome_ = "", signed_by: SignedBy = "", also: Also = NONE,
     on: On = "", by: By = "", supervised_by: Supervisor = "", ticket: Ticket = "", note: Note = "",
     dry_run: DryRun = False, because: Because = "", provisional: Provisional = False, key: Key = "",
     book: BookOption = "",
@@ -110,18 +96,14 @@ def visit(
     from ledger.intake.visit_words import work as work_of
 
     circuit = ask(circuit, "Unit or circuit", "CIRCUIT")
-    if tested and tested not in ("pass", "fail"):
-        raise refuse("value-unclear", f'--tested is "{tested}".', "Write pass or fail.")
-    if places and no_leak:
-        raise refuse("option-unfit", "A leak was found and none was.",
-                     "Give --place or --no-leak, not both.")  # fmt: skip
+    _fits(tested, places, no_leak)
     low, high = told_of(told, unit) if told else (None, None)
-    found = "no leak" if no_leak else ", ".join(places)
     fact = Visit(
         circuit, _time(arrived), _time(departed), tuple(also), complaint,
         (*readings_of(BEFORE, before), *readings_of(AFTER, after)), low, high,
         good(read_cents(price)) if price else 0, agreed_by, _time(agreed_at), search, searched,
-        found, declined_by, tuple(waits), tuple(work_of(work)), outcome, signed_by,
+        "no leak" if no_leak else ", ".join(places), declined_by, tuple(waits),
+        tuple(work_of(work)), outcome, signed_by,
     )  # fmt: skip
     job = Job("visit", key, on, arrived, by, ticket, note, unit, supervised_by)
 
@@ -132,14 +114,23 @@ def visit(
         facts += _repairs(circuit, repaired, evacuated, tested)
         return job.draft(known, facts)
 
-    def tell(recorder: Recorder, outcome_: Outcome) -> None:
-        headline(outcome_, dry_run, moved(outcome_))
-        tell_charge(recorder, outcome_, False)
-        tell_duties(recorder, outcome_)
-        for line in _remarks(recorder, outcome_, fact, opened or evacuated, vapour):
+    def tell(recorder: Recorder, made: Outcome) -> None:
+        headline(made, dry_run, moved(made))
+        tell_charge(recorder, made, False)
+        tell_duties(recorder, made)
+        for line in _remarks(recorder, made, fact, opened or evacuated, vapour):
             typer.echo(f"Note: {line}")
 
     write(Writing(book, key, dry_run, because, provisional), draft, tell)
+
+
+def _fits(tested: str, places: list[str], no_leak: bool) -> None:
+    """Refuse words and options that do not go together."""
+    if tested and tested not in ("pass", "fail"):
+        raise refuse("value-unclear", f'--tested is "{tested}".', "Write pass or fail.")
+    if places and no_leak:
+        raise refuse("option-unfit", "A leak was found and none was.",
+                     "Give --place or --no-leak, not both.")  # fmt: skip
 
 
 def _time(text: str) -> str:

@@ -36,7 +36,7 @@ def test_the_whole_job_is_one_entry_with_its_pounds_net(hotel: Shop) -> None:
     assert any("(annualizing: 2.85 lb of 8.3 lb" in line for line in said)
     assert not [line for line in said if line.startswith("Note:")]
     moved = [row for row in hotel.rows("tarebook movements") if row["Ticket"] == "WO-77"]
-    assert [row["Entry"] for row in moved] == ["20", "20"]
+    assert [row["Amount (lb)"] for row in moved] == ["3.15", "0.30"]
 
 
 def test_show_tells_everything_of_a_visit(hotel: Shop) -> None:
