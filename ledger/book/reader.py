@@ -106,11 +106,16 @@ class Reader:
         """Those of the keys that are recorded, each with its entry number."""
         self._settle()
         present: dict[str, int] = {}
+        values: Params
         for start in range(0, len(keys), _ASKED_AT_ONCE):
             asked = tuple(keys[start : start + _ASKED_AT_ONCE])
-            marks = ",".join("?" * len(asked))
-            sql = f"SELECT key, number FROM journal WHERE key IN ({marks})"
-            present.update(all_rows(self._connection, sql, asked))
+            if self._connection.dialect.name == "sqlite":
+                among, values = f"IN ({','.join('?' * len(asked))})", asked
+            else:
+                # One list is read much faster by the driver than hundreds of values.
+                among, values = "= ANY(?)", (list(asked),)
+            sql = f"SELECT key, number FROM journal WHERE key {among}"
+            present.update(all_rows(self._connection, sql, values))
         return present
 
     def _entry(self, where: str, value: int | str) -> Entry | None:
