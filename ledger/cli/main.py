@@ -27,6 +27,7 @@ ROOMS: dict[str, str] = {
     "filling": "room heel hoses",
     "scales": "check-weight scales tolerances tolerance",
     "visit": "visit",
+    "papers": "service-record statement",
     "service": "repair test decide same-leak bring-forward",
     "case_facts": "inspect leak plan extend mothball event",
     "due": "due case preview binds",
