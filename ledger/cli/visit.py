@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from inspect import signature
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -20,6 +21,7 @@ from ledger.cli.common import (
     write,
 )
 from ledger.cli.movements import By, Circuit, Job, Note, On, Scale, Supervisor, Ticket, Unit, moved
+from ledger.cli.visit_asking import asked, done, on_terminal
 from ledger.facts.problems import refuse
 
 if TYPE_CHECKING:
@@ -95,6 +97,9 @@ def visit(
     from ledger.intake.visit_words import told as told_of
     from ledger.intake.visit_words import work as work_of
 
+    if not circuit and on_terminal():
+        _in_turn(dict(locals()))
+        return
     circuit = ask(circuit, "Unit or circuit", "CIRCUIT")
     _fits(tested, places, no_leak)
     low, high = told_of(told, unit) if told else (None, None)
@@ -122,6 +127,18 @@ def visit(
             typer.echo(f"Note: {line}")
 
     write(Writing(book, key, dry_run, because, provisional), draft, tell)
+
+
+def _in_turn(given: dict[str, Any]) -> None:
+    """Ask for what no option gave, in the order of a job, then record it."""
+    options = {name: value for name, value in given.items() if name in signature(visit).parameters}
+    answers = asked(options["book"], options)
+    if not answers["circuit"]:
+        raise refuse("field-missing", "Unit or circuit is not given.",
+                     "The answers are kept: tarebook visit goes on with them.")  # fmt: skip
+    visit(**answers)
+    if not options["dry_run"]:
+        done(options["book"])
 
 
 def _fits(tested: str, places: list[str], no_leak: bool) -> None:
