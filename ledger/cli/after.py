@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from ledger.facts.checks import circuit_of, cylinders_of
-from ledger.facts.contents import MIXED
+from ledger.facts.contents import MIXED, SHARED
 from ledger.facts.facts import Attempt, Movement, UnknownAddition, Weighing
 from ledger.facts.fill_guard import FILLED_HERE
 from ledger.facts.mass import pounds
@@ -117,6 +117,11 @@ def tell_cylinders(recorder: Recorder, outcome: Outcome) -> None:
             f"Cylinder {name} now holds {pounds(holding.total)} lb{what}{refrigerant}"
             f" by the book{whose}."
         )
+        if holding.owner == SHARED and holding.total > 0:
+            typer.echo(
+                f"Cylinder {name} holds refrigerant of several owners: only to a certified"
+                " reclaimer (40 CFR 82.154(d))."
+            )
 
 
 def tell_recovery(recorder: Recorder, outcome: Outcome) -> None:

@@ -279,7 +279,8 @@ def _paper(fact: Receipt) -> str:
         if cents:
             parts.append(f"{what} ${cents // 100:,}.{cents % 100:02d}")
     parts.append(f"batch {fact.batch or 'none'}")
-    return ", ".join([*parts, *([f"reclaimed by {fact.reclaimer}"] if fact.reclaimer else [])])
+    return ", ".join([*parts, *([f"reclaimed by {fact.reclaimer}"] if fact.reclaimer else []),
+                      *([f"{fact.virgin_percent} % virgin"] if fact.virgin_percent else [])])  # fmt: skip
 
 
 def _evidence(fact: Movement) -> None:

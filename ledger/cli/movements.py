@@ -126,6 +126,8 @@ def refrigerant_of(
     from ledger.facts.resolve import Resolver
     from ledger.intake.fields import read_refrigerant
 
+    if given.strip().casefold() == "unknown":
+        return "unknown"
     if given:
         return good(read_refrigerant(given, known.settings("refrigerant name")))
     day = day_of(known, on)
@@ -230,14 +232,20 @@ def recover(
     scale: Scale = "", refrigerant: Refrigerant = "", on: On = "", at: At = "", by: By = "",
     supervised_by: Supervisor = "", ticket: Ticket = "", note: Note = "", unit: Unit = "lb",
     seasonal: Annotated[bool, typer.Option("--seasonal", help="Removed because of the season.")] = False,
+    condition: Annotated[str, typer.Option("--condition", help="What came out: clean, oily, acid, burn-out or unknown; a burn-out is quarantined.")] = "",
     dry_run: DryRun = False, because: Because = "", provisional: Provisional = False, key: Key = "",
     book: BookOption = "",
 ) -> None:  # fmt: skip
     """Take refrigerant out of a circuit into a recovery cylinder; 0 records an attempt."""
     from ledger.cli.after import tell_recovery, tell_twice
+    from ledger.facts.masters import CONTENTS_CONDITIONS
+    from ledger.facts.verbs import condition_of_recovered
     from ledger.facts.verbs import recover as facts_of
     from ledger.facts.weights import IN
 
+    if condition and condition not in CONTENTS_CONDITIONS:
+        raise refuse("value-unclear", f'"{condition}" is no condition.',
+                     f"Choose {', '.join(CONTENTS_CONDITIONS)}.")  # fmt: skip
     circuit = ask(circuit, "Unit or circuit", "CIRCUIT")
     if not gross:
         amount = ask(amount, "Amount (0 where nothing came out)", "AMOUNT or --gross ...")
@@ -253,9 +261,11 @@ def recover(
             name = refrigerant_of(
                 known, refrigerant, "" if in_book else cylinder, circuit, on, provisional
             )
-        return job.draft(
-            known, facts_of(circuit, cylinder, name, net, evidence, "seasonal" if seasonal else "")
-        )
+        facts = facts_of(circuit, cylinder, name, net, evidence, "seasonal" if seasonal else "")
+        if net.mass:
+            day = day_of(known, on)
+            facts += condition_of_recovered(cylinder, condition, name, circuit, day)
+        return job.draft(known, facts)
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
         headline(outcome, dry_run, moved(outcome))

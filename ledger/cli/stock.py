@@ -113,11 +113,13 @@ def receive(
     price: Price = "", deposit: Annotated[str, typer.Option("--deposit", help="Deposit each.")] = "",
     batch: Annotated[str, typer.Option("--batch", help="Batch or lot.")] = "",
     reclaimer: Annotated[str, typer.Option("--reclaimer", help="Who reclaimed it.")] = "",
+    virgin: Annotated[str, typer.Option("--virgin-percent", help="Virgin share of what was reclaimed, percent by weight, by its label.")] = "",
     scale: Scale = "", on: On = "", by: By = "", note: Note = "", unit: Unit = "lb",
     dry_run: DryRun = False, because: Because = "", provisional: Provisional = False, key: Key = "",
     book: BookOption = "",
 ) -> None:  # fmt: skip
     """Take in refrigerant from a supplier, in one or more cylinders of the same size."""
+    from ledger.cli.provenance import provenance, virgin_share
     from ledger.facts.facts import Receipt
     from ledger.facts.verbs import receive as facts_of
     from ledger.intake.fields import read_cents, read_mass
@@ -129,6 +131,7 @@ def receive(
     job = Job("receive", key, on, "", by, "", note, unit)
     cents = good(read_cents(price)) if price else 0
     held = good(read_cents(deposit)) if deposit else 0
+    share = virgin_share(virgin)
 
     def draft(known: BookKnown) -> Draft:
         facts: list[Fact] = []
@@ -137,14 +140,25 @@ def receive(
             name = refrigerant_of(known, refrigerant, cylinder, "", on, begin)
             day = day_of(known, on)
             facts += _described_new(known, cylinder, kind, name, place, day, marked)
-            receipt = Receipt(cylinder, supplier, invoice, cents, held, batch, reclaimer)
+            receipt = Receipt(cylinder, supplier, invoice, cents, held, batch, reclaimer, share)
             facts += facts_of(cylinder, supplier, name, net, evidence, stock_kind(stock), receipt)
         return job.draft(known, facts)
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
         headline(outcome, dry_run, moved(outcome))
+        if stock == "reclaimed" and (told := provenance(
+            outcome.draft.occurred_on, _received(outcome), share
+        )):  # fmt: skip
+            typer.echo(told)
 
     write(Writing(book, key, dry_run, because, provisional), draft, tell)
+
+
+def _received(outcome: Outcome) -> str:
+    """The refrigerant of a receipt."""
+    from ledger.facts.facts import Movement
+
+    return next((f.refrigerant for f in outcome.draft.facts if isinstance(f, Movement)), "")
 
 
 def _kind_of(kind: str) -> str:

@@ -29,6 +29,8 @@ FIRST_FILL = {"receipt", "opening"}
 """Purposes that fill a disposable cylinder, once."""
 GIVES_STOCK = FIRST_FILL | {"difference", "return to us"}
 """Purposes that may put refrigerant into a disposable cylinder."""
+PUTS_TOGETHER = {"transfer", "recovery", "receipt"}
+"""Purposes by which refrigerant is put on top of what a cylinder holds."""
 _LIFE = frozenset(("installed", "retired", "state"))
 """Fields that bound the life of a thing; most things have none of them."""
 LEAVES_FOR_GOOD = {"shipment", "return", "release", "heel", "difference"}
@@ -257,6 +259,7 @@ def _identity(draft: Draft, move: Movement, circuit: Master | None, sides: list[
             )
         if side.sign > 0:
             yield from _filling(side, move, day)
+            yield from _other_stock(side, move)
         yield from _same_refrigerant(side, move, day)
     in_it = circuit.at("refrigerant", day) if circuit else None
     if circuit and in_it and in_it not in (UNKNOWN, move.refrigerant):
@@ -289,6 +292,21 @@ def _filling(side: Side, move: Movement, day: str) -> Found:
             )
     if move.purpose not in GIVES_STOCK:
         yield from filling_problems(cylinder, day)
+
+
+def _other_stock(side: Side, move: Movement) -> Found:
+    """Clean stock is not spoiled by another kind; what is recovered already takes anything."""
+    held = side.before
+    kept = held.total > 0 and held.stock in ("virgin", "reclaimed")
+    if not kept or move.stock in (held.stock, "", UNKNOWN) or move.purpose not in PUTS_TOGETHER:
+        return
+    if side.cylinder.text("kind") != "disposable":
+        yield Problem(
+            "stock-mixed",
+            f"Cylinder {side.cylinder.name} holds {pounds(held.total)} lb of {held.stock}"
+            f" {held.refrigerant}; {move.stock} refrigerant would make all of it recovered.",
+            "Use a recovery cylinder, or one of that kind of stock.",
+        )
 
 
 def _same_refrigerant(side: Side, move: Movement, day: str) -> Found:

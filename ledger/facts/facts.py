@@ -185,7 +185,8 @@ class Joined:
 class Receipt:
     """The paper behind received refrigerant: invoice, price, deposit, batch.
 
-    Money is in cents; `price_cents` is for one pound.
+    Money is in cents; `price_cents` is for one pound. `virgin_percent` is the share of virgin
+    refrigerant in what was reclaimed, percent by weight as on its label (40 CFR 84.112).
     """
 
     TYPE: ClassVar[str] = "receipt"
@@ -196,6 +197,7 @@ class Receipt:
     deposit_cents: int = 0
     batch: str = ""
     reclaimer: str = ""
+    virgin_percent: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -95,6 +95,8 @@ CONDITIONS = (
     "tare loss",
 )
 """What is seen on the outside (49 CFR 173.301(a)(2), 180.205(d)); only what is good is filled."""
+CONTENTS_CONDITIONS = ("clean", "oily", "acid", "burn-out", "unknown")
+"""Condition of recovered refrigerant, as far as it is known."""
 CERTIFICATIONS = ("I", "II", "III", "I+II", "I+III", "II+III", "Universal", "apprentice", "none")
 FULL_CHARGE_METHODS = ("maker", "calculated", "measured", "range", "unknown")
 """The four methods of 40 CFR 82.152, and that nobody wrote down which."""
@@ -181,6 +183,9 @@ FIELDS: dict[str, dict[str, Field]] = {
         "requalification": Field("text", "method and requalifier's number", True),
         "requalification due": Field("day", "last day it may be filled", True),
         "condition": Field("choice", "what was seen on the outside", True, CONDITIONS),
+        "contents condition": Field(
+            "choice", "condition of what is in it", True, CONTENTS_CONDITIONS
+        ),
         "owner": Field("name", "whose cylinder it is", True, refers="party"),
         "deposit": Field("cents", "deposit paid, in cents", True),
         "gas": Field("text", "the gas, where it is not refrigerant"),

@@ -37,6 +37,8 @@ TO_DO: dict[str, str] = {
     "second-refrigerant": "Use a cylinder of that refrigerant, or a clean evacuated one.",
     "wrong-refrigerant": "Look for the unit or cylinder that was really meant. After a retrofit,"
     " change the refrigerant of the unit from that day first.",
+    "stock-mixed": "Use a recovery cylinder for what was recovered, and an empty one for another"
+    " kind of stock.",
     "cylinder-quarantined": "Ship it to separation or destruction, or put it in service again with"
     " tarebook change once that is decided.",
     "other-owner": "Use refrigerant of that owner, or virgin or reclaimed stock; send this one to"
@@ -117,6 +119,8 @@ CONSEQUENCES: dict[str, str] = {
     " only go to separation or destruction.",
     "wrong-refrigerant": "The movement counts under the refrigerant it names; the circuit keeps"
     " the one on record until that is changed.",
+    "stock-mixed": "All that is in the cylinder counts as recovered from then on, and of several"
+    " owners where they differ.",
     "cylinder-quarantined": "The movement counts; the cylinder stays in quarantine.",
     "other-owner": "The movement counts, and the line shows that refrigerant went to another"
     " owner unreclaimed.",

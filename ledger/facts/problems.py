@@ -117,6 +117,12 @@ _ROWS = (
         True,
         "The record of the circuit or cylinder names another refrigerant.",
     ),
+    (
+        "stock-mixed",
+        True,
+        "Virgin, reclaimed and recovered refrigerant are kept apart: only recovered refrigerant may"
+        " not go to a new owner unreclaimed (40 CFR 82.154(d)), and what is put together is that.",
+    ),
     ("cylinder-quarantined", True, "A quarantined cylinder is not used until decided."),
     (
         "other-owner",

@@ -19,6 +19,7 @@ from ledger.facts.facts import (
     holder,
 )
 from ledger.facts.mass import Quantity
+from ledger.facts.masters import UNKNOWN
 
 NO_CYLINDER = "no cylinder named"
 CAUSES = (
@@ -78,6 +79,19 @@ def recover(
             stock="recovered", claim=claim, evidence=evidence,
         )
     ]  # fmt: skip
+
+
+def condition_of_recovered(
+    cylinder: str, condition: str, refrigerant: str, circuit: str, day: str
+) -> list[Fact]:
+    """The condition of what was recovered; a burn-out and what nobody can name are quarantined."""
+    fields = {"contents condition": condition} if condition else {}
+    why = "burn-out" if condition == "burn-out" else ""
+    if refrigerant == UNKNOWN:
+        why = "contents unknown"
+    if why:
+        fields |= {"state": "quarantined", "state because": f"{why}, recovered from {circuit}"}
+    return [Described("cylinder", cylinder, fields, since=day)] if fields else []
 
 
 def transfer(

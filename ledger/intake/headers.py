@@ -165,6 +165,7 @@ _MASTER = {
     "requalification due": "requalification due, due, test due, requal due, next test,"
     " next requalification",
     "deposit": "deposit, cylinder deposit",
+    "contents condition": "contents condition, condition of contents",
     "condition": "cylinder condition, condition found, outside condition, damage",
     "report": "police report, report number, theft report",
     "flammable": "flammable, a2l",

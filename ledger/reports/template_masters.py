@@ -63,7 +63,7 @@ _EXAMPLES = {
     "dot": "DOT-4BA400", "service pressure psig": "400", "requalified": "2024-03-01",
     "requalification": "volumetric, A123", "requalification due": "2029-03-31",
     "deposit": "150.00", "gas": "nitrogen", "flammable": "no", "place": "Warehouse",
-    "condition": "good", "report": "24-1187",
+    "condition": "good", "contents condition": "clean", "report": "24-1187",
     "state because": "valve leaks", "driver": "Dana Field", "resolution": "0.1",
     "made": "2021-02-01", "certified by": "the label's testing laboratory",
     "acquired": "2021-04-15", "since": "2026-01-05", "contents": "18.5",

@@ -160,3 +160,40 @@ def test_what_was_stolen_leaves_the_book_with_its_cause_and_comes_back_when_foun
     out.ok("tarebook found 410-2 --at Warehouse")
     held = {r["Cylinder"]: r["Book (lb)"] for r in out.rows("tarebook balance --by cylinder")}
     assert held["410-2"] == "25.00"
+
+
+def test_a_burn_out_and_what_nobody_can_name_go_to_quarantine(shop: Shop) -> None:
+    """Trade workflow 3.8: own cylinder, quarantine, reclaimer or destruction."""
+    shop.all((
+        f"tarebook recover RTU-1 2 --to RC-01 {DANA} --condition burn-out",
+        "tarebook add unit OLD --site Hotel",
+        f"tarebook recover OLD 3 -r unknown --to RC-9 {DANA} --provisional",
+    ))  # fmt: skip
+    told = {row["Cylinder"]: row["What"] for row in shop.rows("tarebook attention")}
+    assert told["RC-01"] == "in quarantine: burn-out, recovered from RTU-1"
+    assert "[cylinder-quarantined]" in shop.no(f"tarebook recover RTU-1 2 --to RC-9 {DANA}")
+    assert "is no condition" in shop.no(
+        f"tarebook recover RTU-1 2 --to RC-01 {DANA} --condition bad"
+    )
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [
+        ("--virgin-percent 15", ""),
+        (
+            "--virgin-percent 15.1",
+            "15.1 % virgin is more than 15 %: an HFC is not sold as reclaimed",
+        ),
+        ("", "The virgin share is not given (--virgin-percent)"),
+    ],
+)
+def test_the_virgin_share_of_reclaimed_hfc_is_held_against_the_rule(
+    shop: Shop, share: str, said: str
+) -> None:
+    """40 CFR 84.112(a): at most 15 % by weight from 1 January 2026 (federal_rules.md 5.5, read)."""
+    lines = shop.ok(
+        "tarebook receive R1 --net 30 --from Depot -r R-410A --kind disposable --stock reclaimed"
+        f" --batch K3 --reclaimer 'second life reclaim' {share}"
+    )
+    assert lines[1:] == [] if not said else lines[1].startswith(said)
