@@ -139,17 +139,21 @@ class Contents:
         Only the ends of days count: what went in and out on one day is often written down in
         another order than it happened.
         """
+        running = highest = self.latest.total + line.change
         if not self.lines or self.lines[-1].day <= line.day:
-            return self.latest.total + line.change, line.day
-        running = sum(one.change for one in self.lines if one.day <= line.day) + line.change
-        highest, day = running, line.day
-        later = [one for one in self.lines if one.day > line.day]
-        for place, one in enumerate(later):
-            running += one.change
-            last = place + 1 == len(later) or later[place + 1].day != one.day
-            if last and running > highest:
-                highest, day = running, one.day
-        return highest, day
+            return highest, line.day
+        day = self.lines[-1].day
+        ended = day
+        for one in reversed(self.lines):
+            if one.day != ended:
+                # Here `running` is what was in it at the end of this earlier day.
+                ended = max(one.day, line.day)
+                if running >= highest:
+                    highest, day = running, ended
+                if one.day <= line.day:
+                    return highest, day
+            running -= one.change
+        return (running, line.day) if running >= highest else (highest, day)
 
     def lowest_without(self, gone: set[tuple[int, int]]) -> int:
         """The lowest running content if some movements (entry, line) had not happened."""

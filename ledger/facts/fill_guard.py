@@ -14,6 +14,7 @@ from ledger.facts.contents import Contents, Holding, Line
 from ledger.facts.facts import Movement
 from ledger.facts.fill_limit import (
     Filling,
+    Tare,
     contents_named,
     limit_of,
     rounded_down,
@@ -99,21 +100,35 @@ def _over_limit(known: Known, side: Side, move: Movement, most: int, day: str, h
         return
     water = cylinder.now("water capacity")
     limit = limit_of(share, water[0])
+    move_day = side.seen.day
+    tare = tare_of(cylinder, move_day)
+    by_scale = _on_the_scale(move, tare)
+    how = ""
+    if by_scale > max(most, limit):
+        most, day, how = by_scale, move_day, " by the scale"
     if most <= limit:
         return
-    tare = tare_of(cylinder, move_day := side.seen.day)
     gross = f" ({rounded_down(limit + tare.weight.mass)} lb gross)" if tare else ""
     when = f" on {day}" if day != move_day else ""
     excess = rounded_up(most - limit)
     yield Problem(
         "over-fill-limit",
-        f"Cylinder {cylinder.name} would hold {pounds(most)} lb {filling.refrigerant}{when},"
+        f"Cylinder {cylinder.name} would hold {pounds(most)} lb {filling.refrigerant}{how}{when},"
         f" {excess} lb over its fill limit of {rounded_down(limit)} lb net{gross}: {share.rule},"
         f" water capacity {water[1]}.",
         "Stop: liquid that fills a cylinder bursts it as it warms. Put the rest in another"
         f" cylinder; what is in it already comes out with tarebook transfer {excess} --from"
         f" {_quoted(cylinder.name)} --to CYLINDER ({share.cite}).",
     )
+
+
+def _on_the_scale(move: Movement, tare: Tare | None) -> int:
+    """The net by the last gross weight of a cylinder that was filled on the scale; else nothing."""
+    how = move.evidence
+    if how is None or tare is None or move.source.startswith("cylinder:"):
+        return 0
+    last = how.after or (how.readings[-1] if how.readings else None)
+    return last.mass - tare.weight.mass if last else 0
 
 
 def _marked(known: Known, cylinder: Master, move: Movement) -> Found:
@@ -136,7 +151,7 @@ def _strong_enough(known: Known, side: Side, move: Movement) -> Found:
     if pressure is None:
         return
     filling = known.filling(parts_of(side.contents, side.before, side.seen))
-    if filling.psig_131f is None or 4 * filling.psig_131f <= 5 * pressure[0]:
+    if filling.borne_by(pressure[0]):
         return
     yield Problem(
         "service-pressure-low",

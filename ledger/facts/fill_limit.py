@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from ledger.facts.mass import Mass, Quantity, half_up
@@ -55,11 +56,21 @@ class Filling(NamedTuple):
 
     def binding(self) -> Share:
         """The smallest share: the limit for whoever fills the cylinder in the field."""
-        return min(self.shares, key=lambda one: one.share)
+        return _smallest(self.shares)
+
+    def borne_by(self, psig: int) -> bool:
+        """Whether 5/4 of a service pressure bears the pressure at 131 F, as far as it is known."""
+        most = self.psig_131f
+        return most is None or 4 * most.numerator <= 5 * psig * most.denominator
 
     def lawful(self) -> Share | None:
         """The smallest share that binds a maker too; None where no figure of it is known."""
         return min((one for one in self.shares if one.law), key=lambda one: one.share, default=None)
+
+
+@lru_cache(maxsize=1024)
+def _smallest(shares: tuple[Share, ...]) -> Share:
+    return min(shares, key=lambda one: one.share)
 
 
 def limit_of(share: Share, water: int) -> Mass:
@@ -106,13 +117,18 @@ def service_pressure(cylinder: Master) -> tuple[int, str] | None:
     stamped = cylinder.now("service pressure psig")
     if isinstance(stamped, int) and stamped > 0:
         return stamped, f"{stamped} psig"
-    mark = cylinder.text("dot").upper().replace(" ", "").replace("-", "")
-    mark = mark.removeprefix("DOT").removeprefix("TC")
+    return _pressure_in(cylinder.text("dot"))
+
+
+@lru_cache(maxsize=1024)
+def _pressure_in(dot: str) -> tuple[int, str] | None:
+    """The service pressure that a specification mark names, with its words."""
+    mark = dot.upper().replace(" ", "").replace("-", "").removeprefix("DOT").removeprefix("TC")
     for series in ("4BA", "4BW", "4B", "4E", "3AA", "3AL", "3A", "3E"):
         digits = mark.removeprefix(series)
         if digits != mark and digits[:3].isdigit():
-            number = digits[: 4 if digits[:4].isdigit() else 3]
-            return int(number), f"{int(number)} psig (mark {cylinder.text('dot')})"
+            number = int(digits[: 4 if digits[:4].isdigit() else 3])
+            return number, f"{number} psig (mark {dot})"
     return None
 
 

@@ -68,7 +68,10 @@ def masters(circuits: int) -> Iterator[Fact]:
         yield new("cylinder", name, {"kind": "half-ton", "refrigerant": what})
         yield from opening(name, what, full, Evidence("stated"), "virgin", "")
     for number in range(OWNERS):
-        inside = {"kind": "half-ton", "refrigerant": REFRIGERANTS[number % 7]}
+        what = REFRIGERANTS[number % 7]
+        inside = {"kind": "half-ton", "refrigerant": what}
+        if what == "R-454B":
+            inside["flammable"] = "yes"
         yield new("cylinder", f"R-{number}", inside)
 
 

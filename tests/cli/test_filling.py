@@ -52,6 +52,15 @@ def test_a_late_entry_is_held_against_every_later_day(shop: Shop) -> None:
     assert "would hold 40.00 lb R-410A on 2026-06-10, 1.92 lb over" in said
 
 
+def test_the_gross_weight_on_the_scale_counts_where_the_book_says_less(shop: Shop) -> None:
+    """68.9 lb gross less 27.5: 41.4 lb (RC-03 of scenario 8.A), whatever the book has."""
+    job = f"tarebook recover RTU-1 --to RC-01 -g 62 -g 68.9 {DANA}"
+    said = shop.no(job)
+    assert "would hold 41.40 lb R-410A by the scale, 3.32 lb over its fill limit" in said
+    shop.ok('tarebook mend cylinder RC-01 --stamped-tare "31 lb"')
+    shop.ok(job)
+
+
 def test_what_came_out_on_the_same_day_makes_room(shop: Shop) -> None:
     recovery(shop, "RC-02", '--refrigerant R-410A --water-capacity "47.6 lb"')
     shop.ok(f"tarebook recover RTU-1 30 --to RC-01 {DANA}")

@@ -151,3 +151,20 @@ def test_without_a_time_what_came_in_is_there_before_what_went_out() -> None:
     assert Contents.of([into]).lowest_with(out) == 0
     assert Contents.of([afternoon]).lowest_with(morning) == -5
     assert all(a < b for a, b in pairwise((into, morning, afternoon, out)))
+
+
+@given(st.lists(st.tuples(st.integers(1, 9), st.integers(-5, 9)), max_size=12), st.integers(1, 9))
+def test_the_highest_content_is_that_of_the_fullest_day_from_a_new_movement_on(
+    moves: list[tuple[int, int]], on: int
+) -> None:
+    lines = [
+        line_of(f"2026-01-0{day}", "", number, 0, change, "R-22", "virgin", "")
+        for number, (day, change) in enumerate(moves)
+    ]
+    new = line_of(f"2026-01-0{on}", "", 99, 0, 3, "R-22", "virgin", "")
+    by_day = {
+        day: sum(one.change for one in (*lines, new) if one.day <= day)
+        for day in {new.day, *(one.day for one in lines if one.day > new.day)}
+    }
+    most, day = Contents.of(lines).highest_with(new)
+    assert most == max(by_day.values()) == by_day[day]

@@ -92,7 +92,7 @@ def test_where_it_cannot_be_written_the_report_is_not_given_up(
     monkeypatch.setattr(importing, "write_answers", full)
     report = shop.take(sheet(shop, "csv"), answers=shop.folder / "out.csv")
     assert report.recorded == 3 and report.answers_file == ""
-    assert report.notes == ["The disk is full. Make room. [file-unwritable]"]
+    assert report.notes[-1] == "The disk is full. Make room. [file-unwritable]"
 
 
 def test_it_carries_what_the_name_of_its_sheet_said(shop: Shop) -> None:

@@ -86,7 +86,7 @@ def test_what_happened_is_recorded_and_flagged(letter: tuple[Shop, ImportReport]
     said = flags(report)
     assert said[row_of(5)] == ["No cylinder is named."]
     assert said[row_of(3)] == ["second-refrigerant"]
-    assert said[row_of(14)] == ["second-refrigerant"]
+    assert said[row_of(14)] == ["second-refrigerant", "flammable-unmarked"]
     assert said[row_of(13)] == ["refrigerant-unknown", "second-refrigerant"]
     assert said[row_of(15)] == [
         "No unit is named.",
