@@ -22,8 +22,9 @@ from ledger.cli.common import (
     open_book,
     write,
 )
+from ledger.cli.heels import LARGEST_HEEL
 from ledger.cli.movements import By, Job, Note, On, day_of, moved, refrigerant_of
-from ledger.cli.stock import LARGEST_HEEL, all_of, each_once, named
+from ledger.cli.stock import all_of, each_once, named
 from ledger.facts.mass import pounds
 from ledger.facts.problems import refuse
 

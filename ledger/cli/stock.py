@@ -32,7 +32,7 @@ from ledger.cli.movements import (
     moved,
     refrigerant_of,
 )
-from ledger.facts.mass import POUND, Mass, pounds
+from ledger.facts.mass import Mass
 from ledger.facts.problems import Refused, refuse
 from ledger.facts.verbs import CAUSES
 
@@ -369,37 +369,29 @@ def give_back(
     _left("return", "return", cylinders, party, amount, job, "returned", options)
 
 
-LARGEST_HEEL = Mass(3 * POUND)
-"""More than is ever left in a 30-lb cylinder called empty (workflow 3.3): to be asked about."""
-
-
 def empty(
     cylinder: Cylinder,
     heel: Annotated[str, typer.Option("--heel", help="What is left in it; all the book has if not given.")] = "",
+    how: Annotated[str, typer.Option("--how", help='How it was emptied, for a heel by volume: "liquid out", "into a running system", "to 0 psig", "to 15 inHg".')] = "",
     scrapped: Annotated[bool, typer.Option("--scrap", help="The cylinder goes to scrap.")] = False,
     on: On = "", by: By = "", note: Note = "", unit: Unit = "lb", dry_run: DryRun = False,
     because: Because = "", provisional: Provisional = False, key: Key = "", book: BookOption = "",
 ) -> None:  # fmt: skip
     """Write off the heel of an emptied cylinder."""
-    from ledger.facts.facts import Described, Evidence
-    from ledger.facts.verbs import write_off_heel
+    from ledger.cli.heels import Heels
+    from ledger.facts.facts import Described
     from ledger.intake.fields import read_mass
 
     typed = good(read_mass(heel, unit)) if heel else None
+    if typed and how:
+        raise refuse("option-unfit", "The heel is given twice.", "Give --heel or --how.")
+    heels = Heels(cylinder, typed, how)
     job = Job("empty", key, on, "", by, "", note, unit)
 
     def draft(known: BookKnown) -> Draft:
-        net = typed or all_of(known, named(known, cylinder, provisional))
-        if typed is None and net.mass > LARGEST_HEEL:
-            raise refuse(
-                "field-missing",
-                f"Cylinder {cylinder} holds {pounds(net.mass)} lb by the book, more than a heel.",
-                "Add --heel with what was really left in it.",
-            )
-        facts: list[Fact] = []
-        if net.mass > 0:
-            name = refrigerant_of(known, "", cylinder, "", on)
-            facts += write_off_heel(cylinder, name, net, Evidence("net" if typed else "stated"))
+        named(known, cylinder, provisional)
+        facts: list[Fact] = heels.facts(known, on)
+        job.note = "; ".join(filter(None, (note, heels.basis)))
         if scrapped:
             state = {"state": "scrapped"}
             facts.append(Described("cylinder", cylinder, state, since=day_of(known, on)))
@@ -412,6 +404,8 @@ def empty(
 
     def tell(recorder: Recorder, outcome: Outcome) -> None:
         headline(outcome, dry_run, moved(outcome))
+        if heels.said:
+            typer.echo(heels.said)
         typer.echo("Caution: evacuate to 15 in. Hg and sign the statement before scrap where it is"
                    " asked (40 CFR 84.116 from 2028; some states now).")  # fmt: skip
 

@@ -268,3 +268,46 @@ def test_hoses_by_bore_and_length(shop: Shop) -> None:
 @pytest.mark.parametrize("text", ["1/4", "1/0 x 60", "1/4 x 60 foam", "9 x 60", "x", "1/4 x 99999"])
 def test_a_hose_that_is_none_is_refused(shop: Shop, text: str) -> None:
     assert "[value-unclear]" in shop.no(f'tarebook hoses R-410A --hose "{text}"')
+
+
+# -- marked empty --------------------------------------------------------------------------
+
+
+def drawn(shop: Shop, left: str) -> None:
+    """410-1, a disposable of 25 lb, with so much left by the book."""
+    shop.ok(f"tarebook charge RTU-1 {left} --from 410-1 {DANA}")
+
+
+@pytest.mark.parametrize(
+    ("how", "pounds"),
+    [("liquid out", "1.95"), ("into a running system", "0.91"), ("to 0 psig", "0.09"),
+     ("to 15 inHg", "0.04")],
+)  # fmt: skip
+def test_a_heel_is_written_off_by_how_the_cylinder_was_emptied(
+    shop: Shop, how: str, pounds: str
+) -> None:
+    """Source: workflow 3.3, heel table, R-410A in a disposable of 29.5 lb of water."""
+    drawn(shop, "22.5")
+    said = shop.ok(f'tarebook empty 410-1 --how "{how}"')
+    assert said[0].startswith(f"Recorded as entry 20: {pounds} lb")
+    assert "(heel, estimated)" in said[0]
+    assert said[1].startswith(f"By volume {pounds} lb are left;") and "stay in the book" in said[1]
+    assert any(
+        f"emptied {how}: {pounds} lb by volume" in line for line in shop.ok("tarebook show 20")
+    )
+
+
+def test_no_more_is_written_off_than_the_book_has(shop: Shop) -> None:
+    drawn(shop, "24.5")
+    said = shop.ok('tarebook empty 410-1 --how "into a running system" --scrap')
+    assert said[0].startswith("Recorded as entry 20: 0.5 lb")
+    assert said[1] == (
+        "By volume 0.91 lb are left, by the book 0.50 lb: the book's figure was written off."
+    )
+
+
+def test_a_heel_by_volume_needs_a_way_a_volume_and_data(shop: Shop) -> None:
+    assert "[option-unfit]" in shop.no('tarebook empty 410-1 --heel 1 --how "liquid out"')
+    assert "Write liquid out, into a running system" in shop.no("tarebook empty 410-1 --how poured")
+    assert "[field-missing]" in shop.no('tarebook empty 448-1 --how "liquid out"')
+    assert "or --how it was emptied" in shop.no("tarebook empty 410-1")

@@ -199,7 +199,7 @@ def test_a_returned_cylinder_gives_nothing_more(shop: Shop) -> None:
 def test_a_heel_is_written_off_with_the_cylinder_and_a_full_one_is_not(shop: Shop) -> None:
     assert shop.no("tarebook empty 410-1 --scrap") == (
         "Cylinder 410-1 holds 25.00 lb by the book, more than a heel. Add --heel with what was"
-        " really left in it. [field-missing]"
+        " really left in it, or --how it was emptied. [field-missing]"
     )
     shop.ok(f"tarebook charge RTU-1 24.2 --from 410-1 {DANA}")
     assert shop.ok("tarebook empty 410-1 --scrap") == [
