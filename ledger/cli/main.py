@@ -39,7 +39,7 @@ ROOMS: dict[str, str] = {
     "disposals": "disposals",
     "listings": "movements weighings services",
     "fleet": "truck-sheet last-seen attention held-for",
-    "templates": "template",
+    "templates": "template day-sheet",
     "files": "import attach",
     "import_runs": "imports reverse-import",
     "pressures": "saturation pt superheat subcooling evacuation properties",

@@ -7,13 +7,14 @@ from typing import Annotated
 
 import typer
 
-from ledger.cli.common import BookOption, now, open_book
+from ledger.cli.common import BookOption, ask, now, open_book
 from ledger.facts.problems import refuse
 
 
 def register(app: typer.Typer) -> None:
     """Put the command on the app."""
     app.command()(template)
+    app.command("day-sheet")(day_sheet)
 
 
 def template(
@@ -45,6 +46,42 @@ def template(
         write_template(templates()[found], lists_of(reader, today, opened.zone), path, said)
     typer.echo(f"Wrote {path}: a row for {templates()[found].row}.")
     typer.echo(f"Fill it in, save it, then: tarebook import {path}")
+
+
+def day_sheet(
+    truck: Annotated[str, typer.Argument(help="The truck, as the book names it.")] = "",
+    sites: Annotated[
+        list[str], typer.Option("--site", help="A site of the day; repeat. All if none.")
+    ] = [],  # noqa: B006
+    on: Annotated[str, typer.Option("--on", help="The day; today where left out.")] = "",
+    out: Annotated[str, typer.Option("--out", help="The workbook to write.")] = "",
+    book: BookOption = "",
+) -> None:  # fmt: skip
+    """Write a truck's sheet for a day: its cylinders and the day's circuits to choose from."""
+    from ledger.cli.answers import day as iso_day
+    from ledger.cli.answers import name_of
+    from ledger.facts.calendar import local_date
+    from ledger.reports.template_lists import lists_of, narrowed
+    from ledger.reports.template_xlsx import write_template
+    from ledger.reports.templates import templates
+
+    truck = ask(truck, "Truck", "TRUCK")
+    with open_book(book) as opened, opened.reading() as reader:
+        name = name_of(reader, "place", truck)
+        named = [name_of(reader, "site", one) for one in sites]
+        day = iso_day(on) if on else local_date(now(), opened.zone).isoformat()
+        path = Path(out or f"{name.replace('/', '-')} {day}.xlsx")
+        if path.suffix.casefold() != ".xlsx":
+            raise refuse("option-unfit", f"{path} does not end in .xlsx.",
+                         "A day sheet is a workbook; give it that ending.")  # fmt: skip
+        lists = narrowed(reader, lists_of(reader, day, opened.zone), name, named)
+        number, digest = reader.head()
+        said = {"name": f"{opened.name}, {name}", "day": day,
+                "head": f"entry {number}, digest {digest[:12]}"}  # fmt: skip
+        write_template(templates()["jobs"], lists, path, said)
+    aboard = len(set(lists["cylinders"]))
+    typer.echo(f"Wrote {path}: {aboard} cylinders of {name}, {len(lists['circuits'])} circuits.")
+    typer.echo(f'Fill it in, half or whole, save it, then: tarebook import "{path}"')
 
 
 def _list() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from ledger.book.cut import Cut
@@ -65,6 +65,26 @@ def lists_of(reader: Reader, today: str, zone: str) -> dict[str, list[str]]:
         **_parties(masters),
     }
     return found
+
+
+def narrowed(
+    reader: Reader, lists: dict[str, list[str]], truck: str, sites: Sequence[str]
+) -> dict[str, list[str]]:
+    """The lists for one truck's day: its cylinders, and where sites are named those and their
+    circuits."""
+    from ledger.book.reading import homes
+
+    out = dict(lists)
+    aboard = {one.name for one in inventory_of(reader, Cut()) if one.cylinder.place == truck}
+    for name in ("cylinders", "full_cylinders", "charge_cylinders", "refillable_cylinders",
+                 "recovery_cylinders"):  # fmt: skip
+        out[name] = [one for one in lists[name] if one in aboard]
+    if sites:
+        whose = homes(masters_at(reader, Cut()))
+        there = {name for name, stays in whose.items() if stays and stays[-1].site in sites}
+        out["sites"] = [one for one in lists["sites"] if one in sites]
+        out["circuits"] = [one for one in lists["circuits"] if one in there]
+    return out
 
 
 def _before(day: str, today: str) -> bool:
