@@ -44,6 +44,7 @@ ROOMS: dict[str, str] = {
     "import_runs": "imports reverse-import",
     "pressures": "saturation pt superheat subcooling evacuation properties",
     "readings": "readings",
+    "estimate": "estimate",
     "rules": "rules",
     "demo": "demo",
     "refusals": "refusal",

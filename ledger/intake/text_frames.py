@@ -20,6 +20,7 @@ from ledger.intake.text_pieces import (
     NUMBER,
     PAUSE,
     PLUS,
+    READING,
     REFRIGERANT,
     SOURCE,
     TARGET,
@@ -32,6 +33,8 @@ from ledger.intake.text_pieces import (
 from ledger.intake.text_weights import Gross
 
 _PARTS = (BREAK, PAUSE, AND)
+_ENDING = (UNIT, CYLINDER, AMOUNT, NUMBER, WEIGHTS, NO_NAME, READING, VERB)
+"""What a "from" or a "to" before it is used up by."""
 
 
 @dataclass(slots=True)
@@ -81,6 +84,10 @@ class Frame:
 
     def take(self, other: Frame) -> None:
         """Take a further stretch in."""
+        for one, rest in ((self, other), (other, self)):
+            if one.amounts and one.units and not one.verbs and rest.verbs and not rest.amounts:
+                # "12 lb RTU-3, added from 410-017": the 12 lb may be what the unit holds.
+                one.doubtful = list(one.amounts)
         for name in _LISTS:
             getattr(self, name).extend(getattr(other, name))
         known = {one.name for one in self.units}
@@ -121,7 +128,7 @@ def _stretches(pieces: list[Piece]) -> list[Frame]:
         # "29.15 on 410-017" is no way for refrigerant to go; "used 2 lb on RTU-3" is.
         into = side == TARGET and said in ("on", "for") and piece.kind == CYLINDER
         _put(frame, piece, "" if into else side)
-        if piece.kind in (UNIT, CYLINDER, AMOUNT, WEIGHTS, NO_NAME):
+        if piece.kind in _ENDING:
             side = ""
     return [*found, _closed(frame)]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 
 from ledger.facts.facts import Evidence
 from ledger.facts.mass import NOTHING, Mass, Quantity
@@ -32,6 +33,7 @@ from ledger.intake.text_words import EITHER, INTO, OUT, VERBS
 from ledger.refrigerants.spelling import Unclear as UnclearName
 from ledger.refrigerants.spelling import recognise
 
+_MOST_OFFERED = 9
 CHARGE, RECOVER, TRANSFER = "charge", "recover", "transfer"
 
 
@@ -189,7 +191,7 @@ class Judge:
         about = self.sites[0] if self.sites else ""
         where = f" at {about}" if about else ""
         questions.append(ask("unit", about, "field-missing", f"The unit{where} is not named.",
-                             "Name the unit.", *at[:9]))  # fmt: skip
+                             "Name the unit.", *at[:_MOST_OFFERED]))  # fmt: skip
         return ""
 
     def _at_another_site(self, unit: str) -> bool:
@@ -350,12 +352,16 @@ class Judge:
 
     def _no_cylinder(self, way: str | Question, refrigerant: str) -> Question:
         side = "it came from" if way == INTO else "it went into"
-        held = [
-            name for name in self.names.all_of("cylinder")
-            if refrigerant and self._of_cylinder(name) == refrigerant
-        ]  # fmt: skip
+        held = list(islice(self._assigned_to(refrigerant), _MOST_OFFERED))
         return ask("cylinder", "", "field-missing", f"The cylinder {side} is not named.",
-                   "Name it.", *held[:9])  # fmt: skip
+                   "Name it.", *held)  # fmt: skip
+
+    def _assigned_to(self, refrigerant: str) -> Iterator[str]:
+        """The cylinders that are meant for a refrigerant; what each holds now is not looked up."""
+        for name in self.names.all_of("cylinder") if refrigerant else ():
+            master = self.names.known.master("cylinder", name)
+            if master is not None and master.now("refrigerant") == refrigerant:
+                yield name
 
     def _transfer(self, frame: Frame, source: str, target: str) -> Iterator[Move | Question]:
         questions: list[Question] = []

@@ -46,7 +46,10 @@ class Names:
             "SELECT DISTINCT kind, name FROM described WHERE kind IN"
             " ('unit', 'circuit', 'cylinder', 'site', 'person')"
         )
-        for kind, name in sorted(rows):
+        named = sorted(rows)
+        for kind in KINDS:
+            known.read_ahead(kind, [name for one, name in named if one == kind])
+        for kind, name in named:
             self._take(kind, name, name)
         for alias, name in sorted(known.settings("alias").items()):
             kind, _, written = alias.partition(":")

@@ -33,7 +33,8 @@ WEIGHED = {"gross", "gross weights", "scale", "weights", "weight", "wt", "stages
            "stage weights", "scale readings"}  # fmt: skip
 """Words before or between gross weights."""
 IDLE = {"was", "now", "is now", "start", "started", "starting", "end", "ended", "final", "gross",
-        "scale", "stages", "in stages", "weights", "weight"}  # fmt: skip
+        "finish", "finished",
+        "finished at", "scale", "stages", "in stages", "weights", "weight"}  # fmt: skip
 """Of those, the ones that mean nothing for the pounds where no number is beside them."""
 
 NOTHING_CAME = {"nothing came out", "got nothing", "got nothing out", "nothing to recover",
@@ -49,7 +50,8 @@ FILLERS = {
     "hey", "hi", "hello", "thanks", "thx", "thank you", "ok", "okay", "done", "all good",
     "all set", "today", "this", "here", "there", "lb of", "total of", "went", "refrigerant",
     "gas", "by", "only", "just", "net", "unit", "cyl", "cylinder", "tank", "bottle", "drum",
-    "on site", "onsite",
+    "on site", "onsite", "good morning", "good afternoon", "job", "system", "jug",
+    "recovery cylinder", "recovery tank",
 }  # fmt: skip
 """Words that change nothing."""
 

@@ -1,7 +1,8 @@
 """Checks of readings at a unit against makers' charts, a published code and facts of the trade.
 
-Charts: Lennox Merit 14ACX manual, page 26, and Carrier 38VTA, Table 4 (manufacturer tables, check
-values F-045 to F-063). Bands: California 2008 Residential Appendices RA3.2, pages RA3-14 and
+Charts: one maker's installation manual of a split condenser, page 26, and Table 4 of another's
+(manufacturer tables, check values F-045 to F-063).
+Bands: California 2008 Residential Appendices RA3.2, pages RA3-14 and
 RA3-15 (regulation, F-065 and F-068). What has no source is marked so.
 """
 
