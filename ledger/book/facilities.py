@@ -16,7 +16,7 @@ from ledger.book.recorded import Masters
 from ledger.facts.facts import ServiceEvent
 from ledger.facts.masters import Master, folded
 from ledger.facts.occasions import kind_of
-from ledger.law.for_facilities import facility_scope, standings
+from ledger.law.for_facilities import Standings
 from ledger.law.loader import Pack
 
 
@@ -24,7 +24,7 @@ def facilities(
     reader: Reader, cut: Cut, masters: Masters, packs: Iterable[Pack], sites: Iterable[str] = ()
 ) -> Iterator[Facility]:  # fmt: skip
     """Every site that may stand under a pack with facilities, or those named, in name order."""
-    asked = tuple(pack for pack in packs if facility_scope(pack))
+    asked = Standings(packs)
     wanted = {folded(name) for name in sites}
     begun = _begun(reader, cut)
     events = _events(reader, cut, masters)
@@ -51,13 +51,13 @@ def _begun(reader: Reader, cut: Cut) -> date | None:
 
 
 def _stays(
-    circuit: Master, masters: Masters, subjects: Subjects, packs: tuple[Pack, ...]
+    circuit: Master, masters: Masters, subjects: Subjects, asked: Standings
 ) -> Iterator[tuple[str, System]]:
     """The sites a circuit stood at, each with the days it did."""
     unit = masters.one("unit", circuit.text("unit"))
     values = unit.history.get("site", ()) if unit else ()
     installed, retired = circuit.text("installed"), circuit.text("retired")
-    over = standings(subjects.series(circuit), packs)
+    over = asked.through_time(subjects.series(circuit))
     for place, value in enumerate(values):
         if not isinstance(value.value, str):
             continue
