@@ -15,6 +15,11 @@ from ledger.answers.duty import OPEN, OPTION, OVERDUE, Duty
 
 OWED = frozenset({OPEN, OVERDUE})
 """The statuses of what still has to be done."""
+WORK = (
+    "locate-leaks", "repair", "initial-test", "follow-up-test", "repair-extension-request", "plan",
+    "relief-request", "finish-plan",
+)  # fmt: skip
+"""Duties of a repair case in the order of the work, for those due on one date."""
 
 
 class Line(NamedTuple):
@@ -75,8 +80,13 @@ def _clock(duty: Duty) -> tuple[object, ...]:
 def _order(duty: Duty) -> tuple[object, ...]:
     return (
         duty.status != OVERDUE, duty.kind == OPTION and duty.status == OVERDUE,
-        duty.due or date.max, duty.circuit or duty.site, duty.duty, duty.pack,
+        duty.due or date.max, duty.circuit or duty.site, _of_work(duty.duty), duty.duty, duty.pack,
     )  # fmt: skip
+
+
+def _of_work(name: str) -> int:
+    """Where a duty stands in the order of the work; those outside of it come last."""
+    return WORK.index(name) if name in WORK else len(WORK)
 
 
 def then_and_now(now: Sequence[Duty], then: Sequence[Duty]) -> list[Line]:

@@ -133,8 +133,8 @@ def _gap(circuit: CircuitScope, found: ScopeFinding, law: str) -> ScopeGap:
         on=circuit.on,
         undecided=found.binds == UNDECIDED,
         open=found.sentence,
-        if_bound=f"Bound, and what {law} asks is owed, {_limbs(found.either, _BOUND)}",
-        if_not=f"Not bound, and nothing is owed under {law}, {_limbs(found.either, _NOT)}",
+        if_bound=f"If it binds, {_limbs(found.either, _BOUND)}: what {law} asks is owed.",
+        if_not=f"If not, {_limbs(found.either, _NOT)}: nothing is owed under {law}.",
         settled_by=tuple(_settled(part, circuit) for part in _asked(found.missing)),
         cite=found.cite,
         evidence=found.evidence,
@@ -142,13 +142,13 @@ def _gap(circuit: CircuitScope, found: ScopeFinding, law: str) -> ScopeGap:
 
 
 def _limbs(either: Iterable[str], begin: str) -> str:
-    """The limbs on one side with what each says: "by A6 (The refrigerant ...) or A8 (...)."."""
+    """The limbs on one side with what each says: "by A6 (The refrigerant ...) or A8 (...)"."""
     parts = []
     for one in either:
         if one.startswith(begin):
             limb, _, says = one.removeprefix(begin).partition("): ")
             parts.append(f"{limb} ({says.rstrip('.')})")
-    return f"by {' or '.join(parts)}."
+    return f"by {' or '.join(parts)}"
 
 
 def _asked(missing: Iterable[str]) -> list[str]:

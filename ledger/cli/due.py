@@ -22,15 +22,18 @@ from ledger.cli.common import (
     open_book,
 )
 from ledger.cli.movements import Circuit, On, Unit
+from ledger.cli.output import tell
 from ledger.facts.problems import refuse
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from ledger.answers.due_list import Line
+    from ledger.answers.scope_gaps import ScopeGap
     from ledger.book.cut import Cut
     from ledger.book.journal import Book
     from ledger.book.reader import Reader
+    from ledger.reports.due_table import Wanted
     from ledger.reports.table import Table
 
 WHO = ("owner", "contractor", "technician", "seller")
@@ -61,7 +64,7 @@ def _then(reader: Reader, book: Book, as_of: date, known_at: str) -> Cut | None:
 def _put(table: Table, book: Book, as_json: bool, as_csv: bool, as_xlsx: str) -> None:
     from ledger.cli.output import Output, put
 
-    put(table, Output(as_json, as_csv, as_xlsx), book.zone)
+    put(table, Output(as_json, as_csv, as_xlsx), book.zone, name=book.name)
 
 
 def due(
@@ -115,13 +118,16 @@ def due(
         if ics:
             _calendar(ics, lines, opened)
             return
+        if as_xlsx and not (as_json or as_csv):
+            _workbook(as_xlsx, table, lines, opened, _gaps(reader, cut, day, wanted))
+            return
         plain = not (as_json or as_csv or as_xlsx)
         _put(brief(table) if plain else table, opened, as_json, as_csv, as_xlsx)
         if explain and not as_json:
             for working in workings():
                 typer.echo("\n".join(working.to_lines()))
-        if plain and not circuit and not known_at:
-            _open_scopes(reader, cut, day)
+        if plain:
+            _open_scopes(_gaps(reader, cut, day, wanted))
 
 
 def _calendar(path: str, lines: Sequence[Line], book: Book) -> None:
@@ -136,16 +142,36 @@ def _calendar(path: str, lines: Sequence[Line], book: Book) -> None:
     typer.echo(f"Wrote {path}.")
 
 
-def _open_scopes(reader: Reader, cut: Cut, day: date) -> None:
-    """A line on the circuits of which it is open whether a rule binds."""
+def _gaps(reader: Reader, cut: Cut, day: date, wanted: Wanted) -> list[ScopeGap]:
+    """Where it is open whether a rule binds, of the circuits that were asked for."""
     from ledger.reports.binds_table import binds_table
+    from ledger.reports.due_table import circuits_wanted
 
-    _, gaps = binds_table(reader, cut, day, None, True)
+    _, gaps = binds_table(reader, cut, day, circuits_wanted(reader, cut, wanted), True)
+    return gaps
+
+
+def _workbook(
+    path: str, table: Table, lines: Sequence[Line], book: Book, gaps: Sequence[ScopeGap]
+) -> None:
+    from pathlib import Path
+
+    from ledger.reports.definitions import load
+    from ledger.reports.due_sheets import due_sheets
+    from ledger.reports.workbook import write_workbook
+
+    sheets = due_sheets(table, lines, gaps)
+    write_workbook(load("due-list"), sheets, Path(path), {"name": book.name})
+    typer.echo(f"Wrote {path}.")
+
+
+def _open_scopes(gaps: Sequence[ScopeGap]) -> None:
+    """A line on the circuits of which it is open whether a rule binds."""
     circuits = list(dict.fromkeys(gap.circuit for gap in gaps))
     if circuits:
         some = ", ".join(circuits[:6])
         more = f" and {len(circuits) - 6} more" if len(circuits) > 6 else ""
-        typer.echo(f"Open whether a rule binds: {some}{more}; see tarebook binds --open")
+        tell([f"Open whether a rule binds: {some}{more}; see tarebook binds --open"])
 
 
 def case(
@@ -165,7 +191,7 @@ def case(
         if as_json or as_csv or as_xlsx:
             _put(table, opened, as_json, as_csv, as_xlsx)
         else:
-            typer.echo("\n".join(text))
+            tell(text)
         if explain and not as_json:
             for working in workings:
                 typer.echo("\n".join(working.to_lines()))
@@ -187,7 +213,7 @@ def preview(
     with open_book(book) as opened, opened.reading() as reader:
         name = name_of(reader, "circuit", circuit)
         lines = preview_lines(reader, name, net, _day(opened, on), explain)
-        typer.echo("\n".join(lines))
+        tell(lines)
 
 
 def binds(
@@ -206,8 +232,6 @@ def binds(
         cut = cut_of(reader, "", known_at)
         table, found = binds_table(reader, cut, _day(opened, on), names, gaps)
         if gaps and not (as_json or as_csv or as_xlsx):
-            typer.echo(table.answer)
-            for gap in found:
-                typer.echo("\n".join(gap.lines()))
+            tell([table.answer, *(line for gap in found for line in gap.lines())])
             return
         _put(table, opened, as_json, as_csv, as_xlsx)

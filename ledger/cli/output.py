@@ -13,6 +13,7 @@ import typer
 from ledger.facts.problems import refuse
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import datetime
 
     from ledger.reports.table import Table
@@ -46,10 +47,13 @@ def dated(table: Table, zone: str, moment: datetime | None = None) -> Table:
     )
 
 
-def put(table: Table, output: Output, zone: str, *, dated_as_of: bool = True) -> None:
+def put(
+    table: Table, output: Output, zone: str, *, dated_as_of: bool = True, name: str = ""
+) -> None:  # fmt: skip
     """Print a table, or write it to a workbook and say where.
 
-    What does not depend on the day, such as a property of a refrigerant, is not dated.
+    What does not depend on the day, such as a property of a refrigerant, is not dated. `name` is
+    the shop's, for the head of a printed page.
     """
     table = dated(table, zone) if dated_as_of else table
     if output.as_json:
@@ -63,9 +67,27 @@ def put(table: Table, output: Output, zone: str, *, dated_as_of: bool = True) ->
     elif output.as_xlsx:
         from ledger.reports.workbook import write_table
 
-        write_table(table, Path(output.as_xlsx), {})
+        write_table(table, Path(output.as_xlsx), {"name": name})
         typer.echo(f"Wrote {output.as_xlsx}.")
     else:
         from ledger.reports.terminal import show
 
         show(table, sys.stdout, os.environ)
+
+
+def tell(lines: Iterable[str]) -> None:
+    """Print lines; on a terminal wrapped to its width, with what hangs under its beginning."""
+    if not sys.stdout.isatty():
+        typer.echo("\n".join(lines))
+        return
+    from ledger.reports.layout import wrapped
+    from ledger.reports.terminal import terminal_width
+
+    width = terminal_width(sys.stdout)
+    for line in lines:
+        text = line.lstrip(" ")
+        indent = len(line) - len(text)
+        first, *rest = wrapped(text, max(20, width - indent - 2)) or [""]
+        typer.echo(" " * indent + first)
+        for more in rest:
+            typer.echo(" " * (indent + 2) + more)

@@ -62,8 +62,10 @@ def binds_table(
     reader: Reader, cut: Cut, on: date, circuits: Sequence[str] | None = None, gaps: bool = False
 ) -> tuple[Table, list[ScopeGap]]:
     """The bindings as a table, and what is open; with `gaps` only the open ones."""
+    from ledger.book.bound import law_of
+
     scopes = scopes_of(reader, cut, on, circuits)
-    found = scope_gaps(scopes)
+    found = scope_gaps(scopes, {one.name: one.citation for one in law_of(reader, cut).packs})
     by_gap = {(gap.circuit, gap.pack): gap for gap in found}
     rows: list[dict[str, Any]] = []
     for scope in scopes:

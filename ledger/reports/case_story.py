@@ -7,12 +7,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from ledger.answers.due_list import OWED, lines_of
+from ledger.answers.due_list import OWED, lines_of, next_of_each
 from ledger.answers.duty import DONE, DONE_LATE, Duty
 from ledger.answers.repair_case import RepairCase
 from ledger.facts.facts import Movement
 from ledger.facts.mass import half_up, pounds
-from ledger.reports.due_table import NOTE
+from ledger.reports.due_table import NOTE, later_words
 from ledger.reports.stock_tables import known_words
 from ledger.reports.table import Column, Table
 from ledger.reports.words import counted, in_words
@@ -29,12 +29,13 @@ if TYPE_CHECKING:
 STORY_COLUMNS = (
     Column("case", "Case of", "date"),
     Column("date", "Date", "date"),
-    Column("what", "What happened", width=60),
+    Column("what", "What happened", width=36),
     Column("entry", "Entry", "whole"),
-    Column("state", "State of the case"),
-    Column("led_to", "Led to", width=60),
-    Column("citation", "Paragraph"),
+    Column("state", "State of the case", width=14),
+    Column("led_to", "Led to", width=44),
+    Column("citation", "Paragraph", width=19),
 )
+BY_TIME = "by the passing of time"
 STATES = {
     "open": "open", "inspected": "leaks located", "repaired": "repaired",
     "initial pass": "initial test passed", "follow-up part": "part of the follow-up tests passed",
@@ -84,17 +85,20 @@ def case_table(
         return None
     rows = list(_rows(reader, told, as_of))
     duties = [duty for one in told.found for duty in one.duties]
-    owed = [line for line in lines_of(duties) if line.duty.status in OWED]
+    owed, later = next_of_each(one for one in lines_of(duties) if one.duty.status in OWED)
     cases = sorted({case.day0 for one in told.found for case in one.cases})
-    answer = f"{counted(len(cases), 'case')}, {counted(len(owed), 'duty')} open, on {as_of}."
-    answer = answer.replace("dutys", "duties")
+    duties_ = "1 duty" if len(owed) == 1 else f"{len(owed)} duties"
+    answer = f"{counted(len(cases), 'case')}, {duties_} open, on {as_of}."
     table = Table(
         f"Cases of {told.story.circuit}", STORY_COLUMNS, rows, answer=answer,
         as_of=as_of.isoformat(), known_at=known_words(cut), head=reader.head(),
-        notes=[*_bound(told), *(f"Open: {_open(line.duty, as_of)}" for line in owed), NOTE],
+        notes=[
+            *_bound(told), *(f"Open: {_open(line.duty, as_of)}" for line in owed),
+            *later_words(later), NOTE,
+        ],
     )  # fmt: skip
     workings = [line.duty.working() for line in lines_of(duties)]
-    return table, list(_text(told, rows, owed, as_of, answer)), workings
+    return table, list(_text(told, rows, owed, as_of, answer, later)), workings
 
 
 def _bound(told: CircuitCase) -> Iterator[str]:
@@ -141,22 +145,30 @@ def _case_rows(
         duty = line.duty
         began = duty.start if duty.start and duty.start >= day0 else day0
         if duty.due is not None or (duty.no_date and duty.status in OWED):
-            days[began]["led"].append(f"{duty.title}: {_by(duty)}")
+            days[began]["led"].append((duty.title, _by(duty)))
             days[began]["cites"].append(line.cites)
         if duty.ended is not None and duty.ended < until:
-            days[duty.ended]["led"].append(f"{duty.title}: {duty.status}{_late(duty)}")
+            days[duty.ended]["led"].append((duty.title, f"{duty.status}{_late(duty)}"))
             days[duty.ended]["cites"].append(line.cites)
     for day in sorted(days):
         found = days[day]
         yield {
             "case": day0.isoformat(),
             "date": day.isoformat(),
-            "what": "; ".join(_what(reader, told, found["entries"], rates.get(day))) or None,
+            "what": "; ".join(_what(reader, told, found["entries"], rates.get(day))) or BY_TIME,
             "entry": min(found["entries"], default=None),
             "state": ", ".join(found["states"]) or None,
-            "led_to": "; ".join(dict.fromkeys(found["led"])) or None,
+            "led_to": "; ".join(_led(found["led"])) or None,
             "citation": "; ".join(dict.fromkeys(found["cites"])) or None,
         }
+
+
+def _led(told: Iterable[tuple[str, str]]) -> Iterator[str]:
+    """Each duty once, with all its dates."""
+    titles: dict[str, dict[str, None]] = defaultdict(dict)
+    for title, words in told:
+        titles[title][words] = None
+    yield from (f"{title}: {', '.join(several)}" for title, several in titles.items())
 
 
 def _of_case(one: CircuitDuties, case: RepairCase, until: date) -> Iterator[Duty]:
@@ -217,7 +229,7 @@ def _open(duty: Duty, as_of: date) -> str:
 
 def _text(
     told: CircuitCase, rows: Sequence[dict[str, Any]], owed: Sequence[Any], as_of: date,
-    answer: str,
+    answer: str, later: int,
 ) -> Iterator[str]:  # fmt: skip
     """The story for a terminal."""
     yield f"{told.story.circuit}: {answer}"
@@ -230,7 +242,7 @@ def _text(
             yield ""
             yield f"Case of {case} under {', '.join(told.laws[name] for name in packs)}"
         state = f" [{row['state']}]" if row["state"] else ""
-        yield f"  {row['date']}  {row['what'] or 'by the passing of time'}{state}"
+        yield f"  {row['date']}  {row['what']}{state}"
         if row["led_to"]:
             for part in row["led_to"].split("; "):
                 yield f"              -> {part}"
@@ -247,4 +259,5 @@ def _text(
         yield from (f"  {_open(line.duty, as_of)}" for line in owed)
     else:
         yield f"Nothing is open on {as_of} by the rules in this program."
+    yield from later_words(later)
     yield NOTE

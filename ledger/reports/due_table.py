@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -42,8 +42,8 @@ DUE_COLUMNS = (
     Column("entries", "Entries", "list"),
     Column("pack", "Rules"),
 )
-BRIEF = ("status", "due", "days", "circuit", "title", "who", "citation", "remark")
-"""The columns of the terminal; every other form has all of them."""
+BRIEF = ("status", "due", "days", "circuit", "title", "who", "citation")
+"""The columns of the terminal and of the page for print; every other form has all of them."""
 
 NOTE = (
     "Computed from what is recorded and from rule data; not legal advice. The official text and"
@@ -107,7 +107,7 @@ def due_table(
         as_of=wanted.as_of.isoformat(),
         known_at=known_words(cut),
         head=reader.head(),
-        notes=[*_later(later), *_footnotes(lines), *_overridden(reader, cut, lines)],
+        notes=[*later_words(later), *_footnotes(lines), *_overridden(reader, cut, lines)],
     )
     return (
         table,
@@ -123,11 +123,7 @@ def _duties(
     """Every duty of the circuits and sites that the filters leave."""
     from ledger.book.bound import duties_in, site_duties_in
 
-    circuits: list[str] | None = None
-    if wanted.circuit:
-        circuits = [wanted.circuit]
-    elif wanted.site or wanted.owner:
-        circuits = [name for name, homes in whose.items() if _at_home(homes, wanted)]
+    circuits = _circuits(wanted, whose)
     for _, found in duties_in(reader, cut, masters, wanted.as_of, circuits, law):
         for one in found:
             yield from one.duties
@@ -138,6 +134,21 @@ def _duties(
         master = masters.one("site", site.site)
         if not wanted.owner or (master is not None and master.text("owner") == wanted.owner):
             yield from site.duties
+
+
+def _circuits(wanted: Wanted, whose: dict[str, tuple[Home, ...]]) -> list[str] | None:
+    if wanted.circuit:
+        return [wanted.circuit]
+    if wanted.site or wanted.owner:
+        return [name for name, homes in whose.items() if _at_home(homes, wanted)]
+    return None
+
+
+def circuits_wanted(reader: Reader, cut: Cut, wanted: Wanted) -> list[str] | None:
+    """The circuits that circuit, site and owner leave; None where none of them narrows."""
+    from ledger.book.reading import homes, masters_at
+
+    return _circuits(wanted, homes(masters_at(reader, cut)))
 
 
 def _at_home(homes: Sequence[Home], wanted: Wanted) -> bool:
@@ -255,10 +266,13 @@ def _remarks(line: Line) -> Iterator[str]:
         yield line.then
 
 
-def _later(number: int) -> list[str]:
+def later_words(number: int) -> list[str]:
+    """That later dates of running inspections are not shown, and how to see them."""
     if not number:
         return []
-    return [f"Not shown: {counted(number, 'later date')} of running inspections; give --to."]
+    return [
+        f"Not shown: {counted(number, 'later date')} of running inspections; tarebook due --to DAY."
+    ]
 
 
 def _footnotes(lines: Sequence[Line]) -> list[str]:
@@ -293,10 +307,23 @@ def _overridden(reader: Reader, cut: Cut, lines: Iterable[Line]) -> list[str]:
 
 
 def brief(table: Table) -> Table:
-    """The table with the columns that fit a terminal; those that are empty left out."""
-    kept = [
-        column
-        for column in table.columns
-        if column.key in BRIEF and any(row.get(column.key) is not None for row in table.rows)
-    ]
-    return replace(table, columns=kept or table.columns[:1])
+    """The table with what fits a terminal or a page: remarks beside what is due.
+
+    A status that the days left say as well, and an owner of duties who is the same throughout,
+    are told once or not at all.
+    """
+    said: set[str] = set()
+    answer = table.answer
+    if {row["status"] for row in table.rows} <= OWED:
+        said.add("status")
+    people = {row["who"] for row in table.rows}
+    if len(people) == 1 and len(table.rows) > 1:
+        said.add("who")
+        answer = f"{answer.removesuffix('.')}; owed by the {people.pop()}."
+    kept = [column for column in table.columns if column.key in BRIEF and column.key not in said]
+    rows = [{**row, "title": _with_remark(row)} for row in table.rows]
+    return replace(table, answer=answer, columns=kept, rows=rows)
+
+
+def _with_remark(row: Mapping[str, object]) -> str:
+    return "; ".join(str(row[key]) for key in ("title", "remark") if row.get(key))

@@ -13,6 +13,9 @@ GAP = 2
 NARROWEST = 10
 """The narrowest a column of words is squeezed to before rows are written one below another."""
 
+LONG_WORD = 18
+"""A word up to this long, such as a paragraph of a rule, is kept whole where there is room."""
+
 
 @dataclass(frozen=True, slots=True)
 class Strip:
@@ -35,20 +38,32 @@ class Strip:
         """The widest cell."""
         return max(columns_of(cell) for cell in (self.total if self.right else "", *self.cells))
 
-    def least(self) -> int:
-        """The narrowest width that is still readable."""
+    def least(self, long_word: int = 0) -> int:
+        """The narrowest width that is still readable; no word up to `long_word` is broken."""
         words = max((columns_of(word) for word in self.label.split()), default=1)
         cells = self.longest() if self.whole else min(self.longest(), NARROWEST)
+        if long_word and not self.whole:
+            longest = max((columns_of(w) for cell in self.cells for w in cell.split()), default=0)
+            cells = max(cells, min(longest, long_word))
         return max(1, words, cells)
 
 
 def fitted(strips: Sequence[Strip], width: int) -> list[int] | None:
     """A width for each column so that all fit in `width` places, or None where they cannot."""
-    widths = [strip.natural() for strip in strips]
-    least = [strip.least() for strip in strips]
     room = width - GAP * (len(strips) - 1)
-    if sum(least) > room:
-        return None
+    for long_word in (LONG_WORD, 0):
+        least = [strip.least(long_word) for strip in strips]
+        if sum(least) <= room:
+            natural = [strip.natural() for strip in strips]
+            if sum(natural) > room:
+                # Headings wrap before cells do.
+                natural = [max(low, one.longest()) for one, low in zip(strips, least, strict=True)]
+            return _squeezed(natural, least, room)
+    return None
+
+
+def _squeezed(widths: list[int], least: Sequence[int], room: int) -> list[int]:
+    """The widths, the widest taken from first, until they fit the room."""
     while (over := sum(widths) - room) > 0:
         widest = max(widths[i] for i in range(len(widths)) if widths[i] > least[i])
         index = next(i for i, w in enumerate(widths) if w == widest and w > least[i])

@@ -27,12 +27,13 @@ def show(table: Table, out: TextIO, environ: Mapping[str, str], width: int | Non
     if not out.isatty():
         out.write(plain(table, width))
         return
-    places = width or _terminal_width(out)
+    places = width or terminal_width(out)
     bare = environ.get("NO_COLOR") or environ.get("TERM") == "dumb"
     out.write(plain(table, places) if bare else styled(table, places))
 
 
-def _terminal_width(out: TextIO) -> int:
+def terminal_width(out: TextIO) -> int:
+    """The places of the terminal, WIDTH where it does not say."""
     try:
         return os.get_terminal_size(out.fileno()).columns or WIDTH
     except (OSError, ValueError):

@@ -137,6 +137,9 @@ def set_up(
     setup = target.page_setup
     setup.orientation, setup.paperSize = definition.orientation, _paper(settings)
     lines = place.last + len(table.notes) + len(table.cautions)
+    if lines <= _ONE_PAGE[definition.orientation]:
+        heights = (height_of(table.columns, widths, row) or LINE for row in table.rows)
+        lines += sum(height // LINE - 1 for height in heights)
     setup.fitToWidth, setup.fitToHeight = 1, int(lines <= _ONE_PAGE[definition.orientation])
     margins = target.page_margins
     margins.left = margins.right = "0.5"  # In inches.

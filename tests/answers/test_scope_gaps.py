@@ -89,10 +89,10 @@ def test_the_lines_are_sentences() -> None:
     assert gap.lines() == [
         "RTU-1, 40 CFR 84.106(a)(3), 84.114: Whether the circuit is residential or light commercial"
         " air conditioning, which is left out, has not been decided.",
-        "  Bound, and what 40 CFR part 84 subpart C asks is owed, by A6 (The refrigerant contains a"
-        " regulated substance, at any percentage).",
-        "  Not bound, and nothing is owed under 40 CFR part 84 subpart C, by A7 (Residential and"
-        " light commercial air conditioning and heat pumps are left out).",
+        "  If it binds, by A6 (The refrigerant contains a regulated substance, at any percentage):"
+        " what 40 CFR part 84 subpart C asks is owed.",
+        "  If not, by A7 (Residential and light commercial air conditioning and heat pumps are left"
+        " out): nothing is owed under 40 CFR part 84 subpart C.",
         "  Settled by a person's decision on the subsector, with a reason: tarebook mend circuit"
         ' RTU-1 --subsector "SUBSECTOR" --because "REASON"',
     ]
@@ -137,8 +137,8 @@ class _Open(NamedTuple):
 def test_whatever_a_rule_asks_for_has_its_command(missing: str, command: str) -> None:
     (gap,) = scope_gaps([CircuitScope("R-1", "Mill", DAY, (_Open((missing,)),))])
     assert [one.command for one in gap.settled_by] == [command]
-    assert gap.if_bound == "Bound, and what Act 1 asks is owed, by L1 (Inside)."
-    assert gap.if_not == "Not bound, and nothing is owed under Act 1, by L2 (Outside)."
+    assert gap.if_bound == "If it binds, by L1 (Inside): what Act 1 asks is owed."
+    assert gap.if_not == "If not, by L2 (Outside): nothing is owed under Act 1."
 
 
 def test_names_are_quoted_as_they_are_typed() -> None:

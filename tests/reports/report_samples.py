@@ -571,12 +571,40 @@ def count() -> dict[str, Table]:
     }
 
 
+def due_list() -> dict[str, Table]:
+    """One date gone by, what it rests on, and a circuit of which it is open."""
+    line: dict[str, object] = {
+        "line": 1, "status": "overdue", "due": "2026-12-11", "days": -20, "circuit": "A-101",
+        "site": "Tarnbrook Market 14", "owner": "Tarnbrook Markets",
+        "title": "Leak inspection, once each 3 months", "who": "owner",
+        "counted": "2026-09-11, 3 months", "citation": "40 CFR 84.106(g)(1)(i)", "others": None,
+        "remark": None, "ended": None, "by": None, "technician": "Teodor Vance-Abara",
+        "evidence": "interpretation", "entries": [885], "pack": "us-federal-84c",
+    }  # fmt: skip
+    scope: dict[str, object] = {
+        "circuit": "A-303/B", "site": "Vellacourt Tower", "open": "Not decided.",
+        "if_bound": "84.106 applies.", "if_not": "Nothing is owed.", "settled_by": "a decision",
+    }  # fmt: skip
+    part: dict[str, object] = {
+        "line": 1, "circuit": "A-101", "title": line["title"], "part": "input",
+        "what": "follow-up passed", "value": "2026-09-11", "entries": [885], "citation": None,
+        "evidence": None,
+    }  # fmt: skip
+    return {
+        "due": table("Due list", [line], "1 open line, 1 of them overdue."),
+        "all": table("Due list, all columns", [line]),
+        "open": table("Open scopes", [scope]),
+        "working": table("Working of the due list", [part]),
+    }
+
+
 ALL = {
     "circuit-history": circuit_history,
     "count": count,
     "cylinder-inventory": cylinder_inventory,
     "disposal-log": disposal_log,
     "due": due,
+    "due-list": due_list,
     "gaps": gaps,
     "pounds-balance": pounds_balance,
 }
@@ -584,5 +612,5 @@ ALL = {
 
 LAYOUTS = Path(__file__).parent / "layouts"
 """Layouts of our own beside the shipped ones, as a shop keeps its own."""
-SHIPPED = ("circuit-history", "cylinder-inventory", "disposal-log", "pounds-balance")
+SHIPPED = ("circuit-history", "cylinder-inventory", "disposal-log", "due-list", "pounds-balance")
 """The reports that travel with the program."""

@@ -56,6 +56,7 @@ EXPECTED_LIVE = {
     "cylinder-inventory": 7 * 2 + 3 * 5,
     "disposal-log": 2,
     "due": 0,
+    "due-list": 0,
     "gaps": 0,
     "pounds-balance": 4 * 3,
 }
