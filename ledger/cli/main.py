@@ -22,6 +22,7 @@ ROOMS: dict[str, str] = {
     "custody": "load-out turn-in lend not-found found stolen",
     "upkeep": "requalify condition",
     "shipping": "ship weight-ticket analysis credit destruction sign manifest match",
+    "deposits": "deposits supplier-statement deposit-credit",
     "empties": "scrap empties",
     "labels": "labels",
     "filling": "room heel hoses",

@@ -90,3 +90,11 @@ def test_what_is_held_for_the_market_leaves_four_pounds_each_time(shop: Shop) ->
         ("80.00", "", "80.00"), ("", "76.00", "4.00"), ("80.00", "", "84.00"),
         ("", "80.00", "4.00"),
     ]  # fmt: skip
+
+
+def test_the_deposit_of_the_half_ton_was_out_for_seventeen_months(shop: Shop) -> None:
+    """8.A, 11-20: HT-1 deposit 17 months out (June 2025 to November 2026)."""
+    (row,) = (r for r in shop.rows("tarebook deposits") if r["Cylinder"] == "HT-1")
+    assert (row["Out"][:7], row["Back"]) == ("2025-06", "2026-11-20")
+    assert 16 * 30 < int(row["Days"]) < 18 * 31
+    shop.ok("tarebook deposit-credit HT-1 500 --from 'Quillfen Reclaim' --number CM-9")

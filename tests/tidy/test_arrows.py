@@ -37,6 +37,7 @@ ADAPTERS = {
     "counting.py",
     "custody.py",
     "cylinders.py",
+    "deposits.py",
     "derived_events.py",
     "facilities.py",
     "reading.py",
