@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from ledger.intake.headers import header_words
+from ledger.intake.occasion_words import EVERYDAY, SAID, TWO_WAYS, VERBS, fields_for
 
 VISIT = "visit"
 """The verb of a row in which refrigerant was both recovered and added."""
@@ -119,19 +120,19 @@ ACTIONS: dict[str, Action] = {
     "repair": Action(
         "repair",
         "repair, repaired, leak repair, fixed",
-        (*_UNIT, "where", "how", "evacuated", *_WHO),
+        (*_UNIT, "where", "how", "evacuated", "leak places", *_WHO),
         1,
     ),
     INITIAL: Action(
         "test",
         "initial test, initial verification, initial verification test",
-        (*_UNIT, "result", "leaks", "how", *_WHO),
+        (*_UNIT, "result", "leaks", "how", "leak places", *_WHO),
         1,
     ),
     FOLLOW_UP: Action(
         "test",
         "follow-up test, followup test, follow-up verification, follow-up verification test",
-        (*_UNIT, "result", "leaks", "how", *_WHO),
+        (*_UNIT, "result", "leaks", "how", "leak places", *_WHO),
         1,
     ),
     "opening": Action(
@@ -142,7 +143,26 @@ ACTIONS: dict[str, Action] = {
         0,
     ),
 }  # fmt: skip
-"""Every movement by the name it has in a column map."""
+"""Every movement by the name it has in a column map, and every dated event."""
+
+EVENTS = {
+    name: Action(
+        VERBS.get(said.what, "event"), f"{name}, {said.words}" if said.words else name,
+        fields_for(said), 1,
+    )
+    for name, said in SAID.items()
+}  # fmt: skip
+"""Dated events of a circuit or a site, by the word a row has for them."""
+
+OFFERED = (*(name for name in ACTIONS if name != VISIT), *EVERYDAY)
+"""What is offered where the action of a row is not understood."""
+
+ACTIONS |= EVENTS
+
+
+def meanings(text: str) -> tuple[str, ...]:
+    """What a cell may mean that can be read two ways ("shutdown"); empty for any other."""
+    return TWO_WAYS.get(header_words(text), ())
 
 
 @lru_cache(maxsize=1)

@@ -331,7 +331,8 @@ def _missing(found: ColumnMap) -> list[str]:
         questions.append("One column says added or recovered, another only how much: which counts?")
     amounts = {"amount", "added", "recovered", "gross before", "readings", "gross", "action"}
     if not fields & (amounts if "action" not in found.constants else amounts - {"action"}) and (
-        found.constants.get("action") not in ("issue", "move", "ship", "return", "heel")
+        found.constants.get("action")
+        not in ("issue", "move", "ship", "return", "heel", "leak inspection")
     ):
         questions.append("Which column holds the pounds, or the weights before and after?")
     if not fields & {"unit", "circuit", "site", "cylinder", "to cylinder"}:

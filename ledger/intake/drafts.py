@@ -30,8 +30,9 @@ from ledger.facts.verbs import (
     write_off_heel,
 )
 from ledger.facts.weights import IN, OUT, net_of
-from ledger.intake.actions import ACTIONS, FOLLOW_UP, INITIAL, VISIT
+from ledger.intake.actions import ACTIONS, EVENTS, FOLLOW_UP, INITIAL, VISIT
 from ledger.intake.directory import Directory
+from ledger.intake.occasion_rows import event_facts
 from ledger.intake.reading import UNKNOWN_AMOUNT, Reading
 from ledger.intake.service_rows import repair_facts, test_facts
 
@@ -485,5 +486,5 @@ _FACTS: dict[str, Callable[[Drafter, Reading], list[Fact]]] = {
     "opening": _opening, "transfer": _transfer, "issue": _place, "move": _place,
     "weigh": _weigh, "ship": _leave, "return": _leave, "heel": _heel, "release": _release,
     "added by others": _by_others, "repair": repair_facts, INITIAL: test_facts,
-    FOLLOW_UP: test_facts,
+    FOLLOW_UP: test_facts, **dict.fromkeys(EVENTS, event_facts),
 }  # fmt: skip

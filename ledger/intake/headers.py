@@ -102,6 +102,16 @@ _MOVEMENT = {
     "where": "where, leak location, location of leak, part, part repaired",
     "how": "how, how repaired, test method, method",
     "evacuated": "evacuated, evacuated for it",
+    "leak places": "leak places, leak place, place of leak, places of leaks, leak repaired,"
+    " leak tested, leaks found at",
+    "all parts": "all parts, all parts inspected, all parts checked, whole circuit checked",
+    "ground": "ground, grounds, ground of request",
+    "signed": "signed, signed by owner, plan signed",
+    "replacement": "replacement, replacement refrigerant, new refrigerant",
+    "estimated day": "estimated day, estimated date, expected by",
+    "report year": "report year, year of report, year reported",
+    "watched part": "watched part, part watched",
+    "detector required": "detector required, required by rule",
 }  # fmt: skip
 
 _NAMES = {
@@ -183,13 +193,15 @@ _MASTER = {
     "last addition": "last addition, last added, last charge date, last charged",
     "rate": "rate, leak rate, last leak rate",
     "open case": "open case, open repair, open leak",
+    "why": "why, because, basis of decision",
+    "decided by": "decided by",
 }
 
 EXTRA_FIELDS = {
     "unit": ("circuit", "refrigerant", "full charge", "category", "subsector", "installed",
              "retired", "small", "indoors", "process share", "named use", "last addition", "rate",
-             "open case"),
-    "circuit": ("last addition", "rate", "open case"),
+             "open case", "why", "decided by"),
+    "circuit": ("last addition", "rate", "open case", "why", "decided by"),
     "cylinder": ("contents",),
 }  # fmt: skip
 """What a sheet of one kind may say beside the kind's own fields."""
@@ -287,6 +299,7 @@ SHEET_ACTIONS = {
     "release": "releases, released, known losses",
     "heel": "heels, heel",
     "opening": "opening, opening balances, opening balance, brought forward",
+    "leak inspection": "leak inspections, leak checks, inspections",
 }
 """The action that the name of a sheet declares for all its rows."""
 

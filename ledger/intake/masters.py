@@ -27,6 +27,8 @@ from ledger.intake.reading import EMPTY, NOTHING_SAID, Reading, keep_extras
 from ledger.intake.sheets import Row, Unread, cell_text
 
 _BROUGHT = ("last addition", "rate", "open case")
+_DECIDED = ("why", "decided by")
+"""Who decided what a row says, and why: of the entry, not of the thing."""
 _OF_CIRCUIT = tuple(name for name in EXTRA_FIELDS["unit"] if name in FIELDS["circuit"])
 
 
@@ -146,6 +148,7 @@ def draft_master(
     """
     values = dict(reading.values)
     name, since = values.pop("name"), values.pop("since", "")
+    why, person = (values.pop(one, "") for one in _DECIDED)
     things = list(_things(reading.action, name, values))
     if reading.action == "unit" and not _has_own_circuit(directory, things, lettered):
         things.pop()
@@ -155,13 +158,13 @@ def draft_master(
     for thing in things:
         master = directory.known.master(thing.kind, thing.name)
         if master is None or master.provisional:
-            facts.append(Described(thing.kind, thing.name, thing.fields, since, new="yes"))
+            facts.append(Described(thing.kind, thing.name, thing.fields, since, "yes", why=why))
             continue
         said.append(master.entries[0])
         missing, contrary = _against(directory, master, thing.fields, since)
         problems += contrary
         if missing:
-            facts.append(Described(thing.kind, master.name, missing, since))
+            facts.append(Described(thing.kind, master.name, missing, since, why=why))
     if problems:
         return Drafted(problems=problems)
     if not facts and said:
@@ -170,9 +173,14 @@ def draft_master(
         facts += _beside(things, values)
     except Stop as stop:
         return Drafted(problems=[(stop.name, stop.problem)])
+    if person and directory.known.master("person", person) is None:
+        found = directory.whose(person)
+        if isinstance(found, Problem):
+            return Drafted(problems=[("decided by", found)])
+        person = found
     day = min(since, today) if since else today
     draft = Draft(
-        key, f"add {reading.action}", day, tuple(facts), note=reading.note,
+        key, f"add {reading.action}", day, tuple(facts), person, note=reading.note,
         source=f"{reading.plan.source}!{reading.row.number}",
     )  # fmt: skip
     return Drafted(draft)
@@ -181,7 +189,7 @@ def draft_master(
 def _things(kind: str, name: str, values: dict[str, Any]) -> Iterator[_Thing]:
     """What a row describes: a unit comes with its circuit, which most shops keep on one row."""
     if kind == "circuit":
-        own = {k: v for k, v in values.items() if k not in _BROUGHT}
+        own = {k: v for k, v in values.items() if k not in (*_BROUGHT, *_DECIDED)}
         unit = own.get("unit", "")
         full = name if not unit or name.startswith(f"{unit}/") or name == unit else f"{unit}/{name}"
         yield _Thing(kind, full, {"unit": full.partition("/")[0], **own})

@@ -16,7 +16,7 @@ from ledger.facts.mass import NOTHING, Quantity
 from ledger.facts.masters import UNKNOWN
 from ledger.facts.problems import Problem
 from ledger.facts.verbs import CAUSES, CLAIMS
-from ledger.intake.actions import ACTIONS, VISIT, action_of, stock_of
+from ledger.intake.actions import ACTIONS, OFFERED, VISIT, action_of, meanings, stock_of
 from ledger.intake.dates import parse_time
 from ledger.intake.deciding import decide
 from ledger.intake.fields import (
@@ -81,6 +81,7 @@ class Fields:
             "stock": self._stock, "claim": self._choice, "cause": self._choice,
             "state": self._text, "price": self._cents, "deposit": self._cents,
             "amount unit": self._unit, "cylinder kind": self._kind,
+            "replacement": self._replacement, "estimated day": self._other_day,
         }  # fmt: skip
         readers |= dict.fromkeys(_MASSES, self._mass)
         self.readers = {name: readers.get(name, self._text) for name in fields_of(MOVEMENTS)}
@@ -261,13 +262,34 @@ class Fields:
         if text in EMPTY:
             return
         reading.action = text if text in ACTIONS and text != VISIT else action_of(text)
-        if not reading.action:
+        if reading.action:
+            return
+        if several := meanings(text):
+            problem = Problem("value-unclear", f'"{text[:80]}" can mean two things.',
+                              f"Write {' or '.join(several)}.", choices=several)  # fmt: skip
+        else:
             problem = Problem(
                 "value-unclear", f'"{text[:80]}" is no action that is known here.',
-                f"Write {', '.join(name for name in ACTIONS if name != VISIT)}.",
-                choices=tuple(name for name in ACTIONS if name != VISIT),
+                f"Write {', '.join(OFFERED)}.", choices=OFFERED,
             )  # fmt: skip
-            reading.problems.append((name, problem))
+        reading.problems.append((name, problem))
+
+    def _replacement(self, reading: Reading, name: str, cell: object, _: str) -> None:
+        text = cell_text(cell)
+        if text in EMPTY:
+            return
+        found = read_refrigerant(text, self.aliases)
+        if isinstance(found, Problem):
+            reading.problems.append((name, found))
+        else:
+            reading.values[name] = found
+
+    def _other_day(self, reading: Reading, name: str, cell: object, _: str) -> None:
+        found = self.day(cell)
+        if isinstance(found, Problem):
+            reading.problems.append((name, found))
+        elif found:
+            reading.values[name] = found
 
     def _stock(self, reading: Reading, name: str, cell: object, _: str) -> None:
         text = cell_text(cell)

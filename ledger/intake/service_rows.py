@@ -21,15 +21,19 @@ _RESULTS = {
     "fail": "fail", "failed": "fail", "leaking": "fail", "still leaking": "fail",
 }  # fmt: skip
 _LEAKS = {"all": "all", "all leaks": "all", "some": "some", "some leaks": "some", "not all": "some"}
-_YES = {"yes": "yes", "y": "yes", "x": "yes", "no": "no", "n": "no"}
+YES = {"yes": "yes", "y": "yes", "x": "yes", "no": "no", "n": "no"}
 
 
 def repair_facts(drafter: Drafter, reading: Reading) -> list[Fact]:
     """The repair a row records: where, how, and whether the circuit was evacuated for it."""
-    evacuated = _word(reading, "evacuated", _YES, "yes or no")
+    evacuated = _word(reading, "evacuated", YES, "yes or no")
+    places = _places(reading)
     return [
-        Repair(_circuit(drafter, reading), reading.text("where"), reading.text("how"), evacuated)
-    ]
+        Repair(
+            circuit_of(drafter, reading), reading.text("where"), reading.text("how"), evacuated,
+            "some" if places else "all", places,
+        )
+    ]  # fmt: skip
 
 
 def test_facts(drafter: Drafter, reading: Reading) -> list[Fact]:
@@ -40,19 +44,44 @@ def test_facts(drafter: Drafter, reading: Reading) -> list[Fact]:
     """
     result = _word(reading, "result", _RESULTS, "pass or fail")
     if not result:
-        raise _stop("result", "field-missing", "The row does not say how the test went.",
-                    "Write pass or fail.")  # fmt: skip
-    leaks = _word(reading, "leaks", _LEAKS, "all or some") or "all"
+        raise stop("result", "field-missing", "The row does not say how the test went.",
+                   "Write pass or fail.")  # fmt: skip
+    places = _places(reading)
+    leaks = "some" if places else _word(reading, "leaks", _LEAKS, "all or some") or "all"
     which = "initial" if reading.action == INITIAL else "follow-up"
-    return [Test(_circuit(drafter, reading), which, result, leaks, reading.text("how"))]
+    return [Test(circuit_of(drafter, reading), which, result, leaks, reading.text("how"), places)]
 
 
-def _circuit(drafter: Drafter, reading: Reading) -> str:
+def _places(reading: Reading) -> tuple[str, ...]:
+    """The leaks a row names by their places; several are parted by a semicolon."""
+    return tuple(part for one in reading.text("leak places").split(";") if (part := one.strip()))
+
+
+def circuit_of(drafter: Drafter, reading: Reading) -> str:
     """The name of the circuit; work on no unit in particular is no record of one."""
     kind, name = split_holder(drafter.circuit(reading))
     if kind == "circuit":
         return name
-    raise _stop("unit", "field-missing", "No unit is named.", "Name the unit that was worked on.")
+    raise stop("unit", "field-missing", "No unit is named.", "Name the unit that was worked on.")
+
+
+def folded_words(text: str) -> str:
+    """A cell in one case, with single spaces and without hyphens."""
+    return " ".join(text.casefold().replace("-", " ").split())
+
+
+def asked_word(
+    reading: Reading, name: str, words: dict[str, str], choices: tuple[str, ...]
+) -> str:  # fmt: skip
+    """What a cell means in one of a few words, else a question with those to choose from."""
+    text = reading.text(name)
+    if not text:
+        return ""
+    found = words.get(folded_words(text))
+    if found is None:
+        raise stop(name, "value-unclear", f'"{text[:80]}" can not be read as {name}.',
+                   f"Write {' or '.join(choices)}.", choices)  # fmt: skip
+    return found
 
 
 def _word(reading: Reading, name: str, words: dict[str, str], wanted: str) -> str:
@@ -60,16 +89,18 @@ def _word(reading: Reading, name: str, words: dict[str, str], wanted: str) -> st
     text = reading.text(name)
     if not text:
         return ""
-    found = words.get(" ".join(text.casefold().replace("-", " ").split()))
+    found = words.get(folded_words(text))
     if found is None:
         neither = wanted.replace(" or ", " nor ")
-        raise _stop(name, "value-unclear", f'"{text[:80]}" says neither {neither}.',
-                    f"Write {wanted}.")  # fmt: skip
+        raise stop(name, "value-unclear", f'"{text[:80]}" says neither {neither}.',
+                   f"Write {wanted}.")  # fmt: skip
     return found
 
 
-def _stop(name: str, code: str, sentence: str, remedy: str) -> Exception:
-    """The stop of a row that cannot be drafted."""
+def stop(
+    name: str, code: str, sentence: str, remedy: str, choices: tuple[str, ...] = ()
+) -> Exception:  # fmt: skip
+    """The stop of a row that cannot be drafted; with choices it is a question."""
     from ledger.intake.drafts import Stop
 
-    return Stop(name, Problem(code, sentence, remedy))
+    return Stop(name, Problem(code, sentence, remedy, choices=choices))

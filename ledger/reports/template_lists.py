@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from ledger.book.cut import Cut
 from ledger.book.reading import inventory_of, masters_at
 from ledger.facts.masters import CYLINDER_KINDS, FIELDS, STOCKS, USABLE_STATES, Master, folded
+from ledger.facts.occasions import OCCASIONS
 from ledger.facts.verbs import CAUSES, CLAIMS
 from ledger.refrigerants.register import register
 
@@ -21,6 +22,12 @@ WORDS: dict[str, tuple[str, ...]] = {
     "job_actions": ("charge", "recover"), "move_actions": ("issue", "move"),
     "ship_actions": ("ship", "return"), "loss_actions": ("release", "heel"),
     "repair_actions": ("repair", "initial test", "follow-up test"),
+    "event_actions": (
+        "no leak found", "retrofit plan", "retirement plan",
+        *(name for name in OCCASIONS if name != "plan"),
+    ),
+    "inspection_results": ("leak found", "no leak"),
+    "grounds": tuple(dict.fromkeys(one for row in OCCASIONS.values() for one in row.grounds)),
     "weighed_states": ("sealed", "evacuated"), "results": ("pass", "fail"),
     "leaks": ("all", "some"), "yes_no": ("yes", "no"), "stocks": STOCKS, "causes": CAUSES,
     "claims": CLAIMS, "cylinder_kinds": CYLINDER_KINDS,

@@ -298,7 +298,50 @@ REPAIRS = Template(
       "40 CFR 82.156, Table 1")),
 )  # fmt: skip
 
+EVENTS = Template(
+    "events", "Inspections and plans",
+    "one inspection, leak found, plan, mothballing, alarm or other dated event",
+    (
+        _DATE, _TIME,
+        _action("What happened: leak inspection, leak found, no repair, retrofit plan ...",
+                "leak inspection", "event_actions"),
+        _SITE,
+        TemplateColumn(
+            "Unit or circuit", "The unit; unit and circuit where it has several.", "RTU-3/B",
+            "every row but reports and fees of a site", choices="circuits", free=True, width=18,
+        ),
+        TemplateColumn("Leak place", "Where the leak is; several with a semicolon between.",
+                       "header joint; case 3 flare", "leaks found", width=24),
+        TemplateColumn("How", "The method, or what was seen.", "electronic detector", width=20),
+        TemplateColumn("Result", "What an inspection found.", "no leak", "inspections",
+                       choices="inspection_results", width=12),
+        TemplateColumn("All parts", "Whether all parts that can be seen and reached were looked"
+                       " at; of a request, whether it holds all that is asked.", "yes",
+                       "inspections and requests", choices="yes_no", width=10),
+        TemplateColumn("Ground", "Why more time was asked for; of a record, which.", "parts",
+                       "requests", choices="grounds", free=True, width=16),
+        TemplateColumn("Signed", "Whether an authorized person signed it.", "yes",
+                       "plans and requests", choices="yes_no", width=9),
+        TemplateColumn("Replacement", "The R-number that comes instead.", "R-449A",
+                       "retrofits", choices="refrigerants", width=13),
+        TemplateColumn("Estimated day", "The day it is expected.", "2026-07-01", "requests", "day",
+                       width=13),
+        TemplateColumn("Watched part", "The part that a detector watches; all where left empty.",
+                       "machine room", "detectors and alarms", width=16),
+        TemplateColumn("Detector required", "Whether a rule asks for the detector.", "yes",
+                       "detectors", choices="yes_no", width=16),
+        TemplateColumn("Report year", "The year a report or fee is for.", "2026",
+                       "reports and fees of a site", width=11),
+        _TECHNICIAN, _TICKET, _NOTE,
+    ),
+    (("Pressure test with dry nitrogen through a regulator only; never oxygen or air.",
+      "trade safety texts; mechanical codes"),
+     ("A circuit is mothballed when it is evacuated to at least atmospheric pressure and shut"
+      " down.", "40 CFR 82.152, 84.102")),
+)  # fmt: skip
+
 SHEETS = (
     JOBS, RECEIPTS, TRANSFERS, MOVES, WEIGHINGS, SHIPMENTS, BY_OTHERS, OPENING, LOSSES, REPAIRS,
+    EVENTS,
 )  # fmt: skip
 """Every template of what happened."""

@@ -73,7 +73,8 @@ OTHER_WORDS = {
     "move": "moves", "weigh": "weighings", "ship": "shipments", "returns": "shipments",
     "opening-balances": "opening", "openings": "opening", "releases": "losses", "heels": "losses",
     "tests": "repairs", "parties": "customers", "suppliers": "customers", "person": "people",
-    "added-by-others": "by-others",
+    "added-by-others": "by-others", "inspections": "events", "inspection": "events",
+    "leaks": "events", "plans": "events", "mothballing": "events",
 }  # fmt: skip
 """Other words for a kind."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from ledger.facts.facts import Described
 from tests.intake.shop import Shop, held, reasons
 
 UNITS = """
@@ -146,3 +147,21 @@ def test_rows_that_cannot_be_read(shop: Shop, row: str, code: str, cell: str) ->
     report = shop.take(shop.csv(f"Unit,Site,Refrigerant,Full charge,Installed\n{row}", "units.csv"))
     (problem,) = held(report)[0].problems
     assert (problem.code, problem.where) == (code, f"units.csv!{cell}")
+
+
+def test_a_decision_about_the_subsector_comes_with_its_person_and_reason(shop: Shop) -> None:
+    """40 CFR 84.106(a)(3)(ii) excludes a subsector; who says which one it is, and why, is kept."""
+    shop.take(shop.csv(UNITS, "units.csv"))
+    shop.take(shop.csv("Technician\nNell Ashe", "technicians.csv"))
+    report = shop.take(shop.csv("""
+        Unit,Subsector,Since,Decided by,Why
+        AC-1,residential or light commercial,1/5/2026,Nell Ashe,serves one office floor
+    """, "units changed.csv"))  # fmt: skip
+    assert report.counts == {"recorded": 1}
+    with shop.book.reading() as reader:
+        (entry,) = reader.entries(report.first, report.last)
+    (fact,) = entry.facts()
+    assert isinstance(fact, Described)
+    assert (fact.name, fact.since, fact.why) == ("AC-1", "2026-01-05", "serves one office floor")
+    assert fact.fields == {"subsector": "residential or light commercial"}
+    assert (entry.person, entry.occurred_on) == ("Nell Ashe", "2026-01-05")
