@@ -22,6 +22,8 @@ from ledger.facts.problems import in_order
 _LITTLE = Quantity(Mass(POUND // 100), "0.01 lb")
 """A fill so small that only what speaks against any fill is found."""
 
+NOT_REFILLED = ("disposable", "other gas", "drum")
+"""Kinds of cylinder that are no choice for a recovery."""
 _TOLD_BY_ROOM = frozenset(("over-fill-limit", "over-capacity"))
 
 
@@ -60,12 +62,13 @@ def rooms(reader: Reader, known: BookKnown, cut: Cut, refrigerant: str = "") -> 
 
     masters = Masters(reader, cut, Names(reader, cut))
     day = cut.as_of or known.today(known.shop_zone())
-    found = [
-        room_of(reader, known, cut, one, refrigerant)
+    fillable = [
+        one
         for one in masters.all("cylinder").values()
-        if one.text("kind") not in ("disposable", "other gas", "drum")
-        and one.text("state", day) not in RETIRED_STATES
+        if one.text("kind") not in NOT_REFILLED and one.text("state", day) not in RETIRED_STATES
     ]
+    known.read_ahead_all({"cylinder": [one.name for one in fillable]})
+    found = [room_of(reader, known, cut, one, refrigerant) for one in fillable]
     return sorted(found, key=lambda one: (-(one.left or 0), one.cylinder))
 
 
