@@ -114,7 +114,10 @@ def frames_of(pieces: list[Piece]) -> list[Frame]:
 def _stretches(pieces: list[Piece]) -> list[Frame]:
     found: list[Frame] = []
     frame, side, said = Frame(), "", ""
-    for piece in pieces:
+    for place, piece in enumerate(pieces):
+        if piece.kind == DID and place and pieces[place - 1].kind == AMOUNT and frame.amounts:
+            # "2 lb low", "2 lb vacuum": the amount is of something else.
+            frame.doubtful.append(pieces[place - 1])
         parts = piece.kind in _PARTS or (piece.kind == VERB and _full(frame))
         if parts:
             found.append(_closed(frame))

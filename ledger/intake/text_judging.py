@@ -27,6 +27,7 @@ from ledger.intake.text_pieces import (
     UNCLEAR,
     UNIT,
     Piece,
+    has_number,
 )
 from ledger.intake.text_weights import Gross
 from ledger.intake.text_words import EITHER, INTO, OUT, VERBS
@@ -279,7 +280,8 @@ class Judge:
                                  f"{written} is less than cylinder {cylinder} weighs empty.",
                                  "Give the gross weights, cylinder and contents."))  # fmt: skip
             return None
-        if not gross.said and tare is None and net is None:
+        rising = gross.spoken and readings[0].mass < readings[-1].mass
+        if not gross.said and net is None and (tare is None or rising):
             questions.append(ask("weights", readings[0].written, "value-unclear",
                                  "The numbers may be gross weights or the pounds of each stage.",
                                  'Write "gross" before them, or the pounds alone.'))  # fmt: skip
@@ -312,7 +314,10 @@ class Judge:
         said: dict[str, str] = {}
         for piece in frame.refrigerants:
             if isinstance(piece.value, UnclearName):
-                likely = [one for one in piece.value.candidates if one == (held or inside)]
+                likely = [
+                    one for one in piece.value.candidates
+                    if one == (held or inside) and has_number(one, piece.text)
+                ]  # fmt: skip
                 if not likely:
                     found = piece.value
                     questions.append(ask("refrigerant", piece.text, "refrigerant-unknown",

@@ -195,8 +195,20 @@ def _trimmed(text: str, at: int, end: int) -> int:
 
 
 def _is_a_refrigerant(written: str) -> bool:
+    """Whether figures are the number of a refrigerant itself; 10 is only near R-410A."""
     found = recognise(written)
-    return isinstance(found, str) or bool(found.candidates)
+    return isinstance(found, str) or any(has_number(one, written) for one in found.candidates)
+
+
+def has_number(refrigerant: str, written: str) -> bool:
+    """Whether a refrigerant has just the number that is written, whatever its letters."""
+    ours, theirs = (_figures(one) for one in (refrigerant, written))
+    return bool(ours) and ours == theirs
+
+
+def _figures(text: str) -> str:
+    found = re.search(r"[0-9]+", text)
+    return found[0] if found else ""
 
 
 def _refrigerant(text: str, at: int, lexicon: Lexicon) -> tuple[Piece | None, int] | None:
@@ -208,7 +220,7 @@ def _refrigerant(text: str, at: int, lexicon: Lexicon) -> tuple[Piece | None, in
     if match is None or _within_a_word(text, at):
         return None
     read = recognise(match[0])
-    if isinstance(read, str) or read.candidates:
+    if isinstance(read, str) or any(has_number(one, match[0]) for one in read.candidates):
         return Piece(REFRIGERANT, match[0], read), match.end()
     return None
 

@@ -42,6 +42,8 @@ class Gross:
     readings: tuple[Quantity, ...]
     unclear: tuple[Piece, ...] = ()
     said: bool = True
+    spoken: bool = False
+    """Whether a "to" joins them: where they rise, they may be a range of pounds as well."""
 
 
 def with_weights(pieces: list[Piece]) -> list[Piece]:
@@ -56,7 +58,10 @@ def with_weights(pieces: list[Piece]) -> list[Piece]:
                 one.kind in (FIRST_WEIGHT, LAST_WEIGHT, WEIGHTS) and "stage" not in one.text
                 for one in run
             )
-            found.append(Piece(WEIGHTS, " ".join(one.text for one in run), _gross(numbers, said)))
+            spoken = any(one.kind == TARGET for one in run)
+            found.append(
+                Piece(WEIGHTS, " ".join(one.text for one in run), _gross(numbers, said, spoken))
+            )
             place = end
             continue
         found.append(_idle(pieces, place))
@@ -64,10 +69,10 @@ def with_weights(pieces: list[Piece]) -> list[Piece]:
     return found
 
 
-def _gross(numbers: list[Piece], said: bool) -> Gross:
+def _gross(numbers: list[Piece], said: bool, spoken: bool) -> Gross:
     unclear = tuple(one for one in numbers if one.kind == UNCLEAR)
     readings = tuple(one.value for one in numbers if one.kind != UNCLEAR)
-    return Gross(readings, unclear, said)
+    return Gross(readings, unclear, said, spoken)
 
 
 def _idle(pieces: list[Piece], place: int) -> Piece:
