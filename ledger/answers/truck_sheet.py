@@ -114,9 +114,13 @@ def _aboard(history: list[Put], truck: str) -> Iterator[tuple[Put, Put | None]]:
     """Each time a cylinder went on the truck, with the putting that ended it."""
     out: Put | None = None
     for put in history:
-        if put.place == truck and out is None:
-            out = put
-        elif put.place != truck and out is not None:
+        if put.place == truck:
+            # Weighed once more while aboard: the sheet counts from the later weight.
+            if out is not None and out.gross is not None and put.gross is not None:
+                yield out, put
+            if out is None or put.gross is not None:
+                out = put
+        elif out is not None:
             yield out, put
             out = None
     if out is not None:

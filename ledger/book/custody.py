@@ -14,6 +14,8 @@ from ledger.book.timeline import place_name
 
 _UNSEEN = ("not found", "stolen", "ordered")
 """States that say a cylinder was not seen."""
+_NO_JOB = "'opening', 'receipt', 'difference'"
+"""Purposes that use nothing: what was brought forward, bought, or booked as a difference."""
 
 
 class Custody:
@@ -43,11 +45,12 @@ class Custody:
                 yield Put(value.since, value.entry, one.name, place, gross)
 
     def drawn(self) -> Iterator[Drawn]:
-        """Every movement, as each cylinder of it sees it."""
+        """Every movement of a job, as each cylinder of it sees it."""
         for side, sign in (("source", -1), ("target", 1)):
             rows = self.reader.rows(
                 f"SELECT m.occurred_on, m.entry, m.line, m.{side}_name, m.mass FROM movement m"
-                f" WHERE m.{side}_kind = 'cylinder' AND {self.cut.counts('m')}",
+                f" WHERE m.{side}_kind = 'cylinder' AND m.purpose NOT IN ({_NO_JOB})"
+                f" AND {self.cut.counts('m')}",
                 self.cut.params(),
             )
             for day, entry, line, name, mass in rows:

@@ -56,6 +56,26 @@ def test_what_came_back_lighter_is_held_against_the_tickets() -> None:
     assert (one.moved, one.entries) == ((6,), (5, 9))
 
 
+def test_a_cylinder_put_aboard_before_and_weighed_later_counts_from_its_weight() -> None:
+    puts = [
+        Put("2026-03-17", 17, "448-03", "T1"),
+        Put("2026-03-23", 46, "448-03", "T1", 30 * POUND),
+        Put("2026-03-27", 47, "448-03", "Cage", 28 * POUND),
+    ]
+    drawn = [Drawn("2026-03-18", 18, 0, "448-03", -POUND)]
+    (one,) = stints(puts, drawn, "T1")
+    assert (one.out, one.used, one.by_tickets) == ("2026-03-23", 2 * POUND, 0)
+
+
+def test_a_cylinder_weighed_again_aboard_begins_anew_there() -> None:
+    puts = [
+        Put("2026-03-23", 46, "448-03", "T1", 30 * POUND),
+        Put("2026-03-30", 50, "448-03", "T1", 26 * POUND),
+        Put("2026-04-03", 55, "448-03", "Cage", 25 * POUND),
+    ]
+    assert [one.used for one in stints(puts, [], "T1")] == [4 * POUND, POUND]
+
+
 def test_a_cylinder_lent_on_is_on_two_trucks_one_after_the_other() -> None:
     puts = [
         Put("2026-06-22", 5, "410-1", "T1"), Put("2026-06-24", 7, "410-1", "T2"),
