@@ -107,7 +107,8 @@ def _led_by_weights(day: list[Step], known: int | None) -> list[Step]:
 
     Of orders that are as good, what came in goes first, then the order of recording.
     """
-    day.sort(key=lambda one: (one.time or ("00:00" if one.change > 0 else "24:00"), one.entry))
+    filled = {one.entry for one in day if _came(one)}
+    day.sort(key=lambda one: _within_day(one, one.entry in filled))
     best, least = day, _jumps(day, known)
     if least:
         for order in permutations(day):
@@ -115,6 +116,16 @@ def _led_by_weights(day: list[Step], known: int | None) -> list[Step]:
             if times == sorted(times) and (jumps := _jumps(order, known)) < least:
                 best, least = list(order), jumps
     return best
+
+
+def _came(step: Step) -> bool:
+    return step.change > 0 and not step.read
+
+
+def _within_day(step: Step, filled: bool) -> tuple[str, int, bool, int]:
+    """By time; in before out, and weighed on arrival right after what came in with the entry."""
+    first = step.change > 0 or (filled and not step.change)
+    return step.time or ("00:00" if first else "24:00"), step.entry, not _came(step), step.line
 
 
 def _jumps(order: Iterable[Step], known: int | None) -> int:

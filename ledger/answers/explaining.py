@@ -43,7 +43,7 @@ class Allowances:
     """
 
     hose: int = OUNCE
-    heel: Mapping[str, int] | None = None
+    heel: Callable[[str], int] | None = None
     other_heel: int = POUND
     same_scale: int = POUND // 10
     other_scale: int = POUND // 2
@@ -55,7 +55,7 @@ class Allowances:
 
     def heel_of(self, refrigerant: str) -> int:
         """The heel to expect."""
-        return (self.heel or {}).get(refrigerant, self.other_heel)
+        return self.heel(refrigerant) if self.heel is not None else self.other_heel
 
 
 class Part(NamedTuple):
@@ -248,11 +248,12 @@ def _seen(line: CountLine, chain: Sequence[Step]) -> str:
 class Twins:
     """What else is known of the movements: records of one job, and hoses that were booked.
 
-    One job is the same circuit, the same way and about the same pounds: days up to three and half
-    a pound apart. Tickets that are both known and not the same tell two jobs apart.
+    One job is the same circuit, the same way and about the same pounds: up to three days apart,
+    and up to what ounces read as a decimal make (0.79 lb, workflow 1.4). Tickets that are both
+    known and not the same tell two jobs apart.
     """
 
-    DAYS, MASS = 3, POUND // 2
+    DAYS, MASS = 3, 4 * POUND // 5
 
     def __init__(
         self, rows: Iterable[Row], tickets: Mapping[int, str] | None = None,

@@ -17,9 +17,10 @@ from ledger.answers.counting import CountLine
 from ledger.answers.explaining import COMPUTED, EARLIER, ELSEWHERE, LEFT, OPEN, Part
 from ledger.answers.holdings import Closing
 from ledger.answers.routes import CYLINDERS, FAMILIES
+from ledger.answers.tolerances import DEFAULTS, Tolerance
 from ledger.answers.working import Input, Working
 from ledger.facts.counts import NOT_THERE
-from ledger.facts.mass import POUND, Mass
+from ledger.facts.mass import Mass
 
 CUTS = ("refrigerant", "stock", "owner", "place")
 """What a statement can be split by."""
@@ -27,32 +28,29 @@ NET = ("transferred in", "transferred out", "moved in", "moved out", "put togeth
 """Columns that are shown as one figure, moved: within the shop, and named differences."""
 _IN, _OUT = ("received", "recovered"), ("charged", "shipped", "returned", "heel", "released")
 
-WITHIN, EXPLAIN, OWNER_SIGNS = "within tolerance", "explain", "owner signs"
-VERDICTS = (WITHIN, EXPLAIN, OWNER_SIGNS)
-
 
 class Limits(NamedTuple):
-    """What a difference without a cause may be: share of the pounds issued, or pounds.
+    """What a difference without a cause may be: of the pounds charged, else a mass.
 
-    Up to `within` it is within tolerance, up to `explain` it is to be explained, over that the
-    owner signs. Defaults are ours (workflow 3.5: no regulator publishes one).
+    Both are levels of the tolerance table: a refrigerant's month, and a truck's week where
+    nothing was charged that it could be a share of.
     """
 
-    within: Fraction = Fraction(1, 100)
-    explain: Fraction = Fraction(3, 100)
-    within_mass: int = POUND
-    explain_mass: int = 3 * POUND
+    issued: Tolerance
+    nothing_issued: Tolerance
 
     def verdict(self, mass: int, issued: int) -> str:
-        """The verdict on a difference; by pounds where nothing was issued."""
-        size = abs(mass)
-        if issued > 0:
-            share = Fraction(size, issued)
-            return VERDICTS[(share > self.within) + (share > self.explain)]
-        return VERDICTS[(size > self.within_mass) + (size > self.explain_mass)]
+        """The word for a difference."""
+        return self.issued.judged(mass, issued) if issued > 0 else self.nothing_issued.judged(mass)
 
 
-DEFAULT_LIMITS = Limits()
+def limits(levels: Iterable[Tolerance]) -> Limits:
+    """The limits of a statement out of the tolerance table."""
+    named = {one.name: one for one in levels}
+    return Limits(named["refrigerant-month"], named["truck-week"])
+
+
+DEFAULT_LIMITS = limits(DEFAULTS)
 
 
 class Given(NamedTuple):
@@ -197,7 +195,7 @@ class Stands(NamedTuple):
 def statement(
     stands: Stands, lines: Sequence[CountLine], parts: Mapping[str, Sequence[Part]],
     given: Iterable[Given], by: tuple[str, ...] = ("refrigerant",),
-    keep: Mapping[str, str] | None = None, limits: Limits = DEFAULT_LIMITS,
+    keep: Mapping[str, str] | None = None, judging: Limits = DEFAULT_LIMITS,
 ) -> list[StatementLine]:  # fmt: skip
     """The lines of a statement, in order of their keys; `keep` holds wanted values of cuts."""
     wrong = [name for name in (*by, *(keep or {})) if name not in CUTS]
@@ -213,7 +211,7 @@ def statement(
     for key in sorted({*stand, *before, *signed, *shares, *causes}):
         one = _line(
             by, key, stand.get(key), before.get(key, 0), signed.get(key, 0),
-            earlier.get(key, {}), shares.get(key, []), parts, causes.get(key, ()), limits,
+            earlier.get(key, {}), shares.get(key, []), parts, causes.get(key, ()), judging,
         )  # fmt: skip
         if not _idle(one):
             found.append(one)
@@ -307,7 +305,7 @@ def _causes(
 def _line(
     by: tuple[str, ...], key: tuple[str, ...], balance: Balance | None, before: int, signed: int,
     earlier: Mapping[str, int], shares: Sequence[_Share], parts: Mapping[str, Sequence[Part]],
-    given: tuple[Given, ...], limits: Limits,
+    given: tuple[Given, ...], judging: Limits,
 ) -> StatementLine:  # fmt: skip
     names = FAMILIES[CYLINDERS].columns
     now = dict(zip(names, balance.amounts, strict=True)) if balance is not None else {}
@@ -331,7 +329,7 @@ def _line(
         _cylinders(shares), tuple(told), given, "",
         tuple({share.line.name: share.line for share in shares}.values()), balance,
     )  # fmt: skip
-    return replace(line, verdict=limits.verdict(line.to_sign, line.issued))
+    return replace(line, verdict=judging.verdict(line.to_sign, line.issued))
 
 
 def _elsewhere(share: _Share) -> Part:

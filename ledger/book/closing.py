@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -11,11 +11,12 @@ from ledger.answers.counting import CountLine, Vessel, count_lines
 from ledger.answers.explaining import Allowances, Part, Twins, parts_of
 from ledger.answers.holdings import Closing, Placed, Row
 from ledger.answers.stand import stand
-from ledger.answers.statement import Given, Stands, StatementLine, statement
+from ledger.answers.statement import Given, Limits, Stands, StatementLine, limits, statement
 from ledger.book.counting import recorded, spans, tallies, times_of, vessels
 from ledger.book.cut import Cut, Names
 from ledger.book.reader import Reader
 from ledger.book.recorded import Masters
+from ledger.book.shipping import levels
 from ledger.book.timeline import Movements, movements, place_name, placed
 from ledger.facts.counts import CutOff
 from ledger.facts.mass import Quantity
@@ -120,6 +121,7 @@ class Reconciled:
     parts: Mapping[str, list[Part]]
     given: list[Given]
     vessels: Mapping[str, Vessel]
+    limits: Limits
     place: str = ""
 
     def lines(
@@ -129,14 +131,16 @@ class Reconciled:
         wanted = {name: value for name, value in (keep or {}).items() if value}
         if self.place:
             wanted["place"] = self.place
-        return statement(self.stands, self.count, self.parts, self.given, by, wanted)
+        return statement(self.stands, self.count, self.parts, self.given, by, wanted, self.limits)
 
 
 def reconciled(
-    reader: Reader, cut: Cut, cut_off: CutOff, place: str = "", allow: Allowances | None = None
-) -> Reconciled:
+    reader: Reader, cut: Cut, cut_off: CutOff, place: str = "",
+    heel: Callable[[str], int] | None = None,
+) -> Reconciled:  # fmt: skip
     """The count of a cut-off against the book as known at a cut, since the close before.
 
+    `heel` tells what is left in an emptied disposable of a refrigerant, in counts.
     The workings read the movements once more: ask for them while the reader is open.
     """
     knowing = Cut("", cut.known_at)
@@ -156,8 +160,13 @@ def reconciled(
         opening = stand(rows, moved, before.cut_off, times_of(reader, before.cut_off))
         signed = _as_signed(reader, before, knowing)
         stands = Stands(closing, opening, signed)
-    parts = _parts(reader, knowing, masters, rows, posted, count, before, allow or Allowances())
-    return Reconciled(cut_off, before, stands, count, parts, causes, found, place)
+    table = levels(reader, knowing)
+    bounds = {one.name: one.within.mass for one in table}
+    allow = Allowances(
+        heel=heel, same_scale=bounds["same-scale"], other_scale=bounds["other-scale"]
+    )
+    parts = _parts(reader, knowing, masters, rows, posted, count, before, allow)
+    return Reconciled(cut_off, before, stands, count, parts, causes, found, limits(table), place)
 
 
 def _without(rows: Movements, posted: frozenset[int]) -> Iterator[Row]:

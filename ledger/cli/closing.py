@@ -117,16 +117,22 @@ def _print(
     """Print the statement of a cut-off and give what it was made from."""
     from ledger.book.closing import reconciled
     from ledger.cli.answers import _put, _workbook
-    from ledger.reports.closing_tables import closing_tables, short_parts, shown, with_working
+    from ledger.reports.closing_tables import (
+        closing_tables,
+        short_parts,
+        shown,
+        whole,
+        with_working,
+    )
 
-    found = reconciled(reader, cut, moment, place)
+    found = reconciled(reader, cut, moment, place, heel_of)
     where = f", {place}" if place else ""
     tables, workings = closing_tables(reader, cut, found, by, keep, f"{title}{where}", notes)
     if form.as_xlsx:
         _workbook("reconciliation", with_working(tables, workings()), form.as_xlsx, book)
         return found
     if form.as_json or form.as_csv:
-        _put(tables["statement"], book, form.as_json, form.as_csv, "")
+        _put(whole(tables), book, form.as_json, form.as_csv, "")
         return found
     _put(shown(tables["statement"]), book, False, False, "")
     for key in ("parts", "cylinders"):
@@ -138,6 +144,18 @@ def _print(
         for working in workings():
             typer.echo("\n".join(("", *working.to_lines())))
     return found
+
+
+def heel_of(refrigerant: str) -> int:
+    """What is left in a disposable emptied into a running system; 1 lb without sound data.
+
+    By vapour density; the pound is the agency's stated figure (workflow 3.3).
+    """
+    from ledger.facts.mass import POUND
+    from ledger.properties.heel import INTO_SYSTEM, TYPICAL_WATER, Heel, heel
+
+    found = heel(refrigerant, INTO_SYSTEM, TYPICAL_WATER)
+    return found.mass if isinstance(found, Heel) else POUND
 
 
 def explain(
@@ -266,7 +284,9 @@ def close(
         cut, notes = asked.cut(reader, as_signed, known_at)
         if sign:
             ask(by, "Who signs", "--by PERSON")
-            _check_open(asked, reconciled(reader, cut, asked.moment, asked.place), because, owner)
+            _check_open(
+                asked, reconciled(reader, cut, asked.moment, asked.place, heel_of), because, owner
+            )
         found = _print(reader, opened, cut, asked.moment, asked.place, _cuts(split), {}, form,
                        f"Period {asked.label}", False, notes)  # fmt: skip
         lines, head = found.lines(), reader.head()[0]
@@ -417,7 +437,7 @@ def _unchanged(known: BookKnown, head: int) -> None:
 
 def _check_open(asked: _Asked, found: Reconciled, because: str, owner: str) -> None:
     """Refuse to sign what nobody stands for: nothing counted, open pounds, the owner's part."""
-    from ledger.answers.statement import OWNER_SIGNS, WITHIN
+    from ledger.answers.tolerances import OWNER_SIGNS, WITHIN
     from ledger.reports.closing_tables import label, signed
 
     lines, told = found.lines(), []

@@ -140,10 +140,33 @@ def write(
         recorder.writer.flush()
         with redirect_stdout(told):
             tell(recorder, outcome)
+            _tell_late(recorder, outcome)
         if options.dry_run:
             recorder.writer.rollback()
     # Nothing is said to be recorded before the commit has come back.
     typer.echo(told.getvalue(), nl=False)
+
+
+def _tell_late(recorder: Recorder, outcome: Outcome) -> None:
+    """Say of pounds that moved in a period that is closed where they count."""
+    from ledger.facts.facts import Explained, Movement
+
+    facts = outcome.draft.facts
+    moved = any(isinstance(fact, Movement) for fact in facts)
+    if outcome.already or not moved or any(isinstance(fact, Explained) for fact in facts):
+        return
+    from ledger.book.counting import recorded
+    from ledger.book.cut import Cut
+    from ledger.facts.counts import CutOff
+
+    day, time = outcome.draft.occurred_on, outcome.draft.occurred_time
+    for entry, _, _, _, _, body in recorded(recorder.writer, Cut(), "closed"):
+        if CutOff.parse(body["cut_off"]).covers(day, time):
+            typer.echo(
+                f"Late, affects prior period: {body['period']} was closed at {body['cut_off']}"
+                f" (entry {entry}); it counts in the next one."
+            )
+            return
 
 
 def _retried(

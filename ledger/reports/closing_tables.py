@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from ledger.answers.explaining import COMPUTED, EARLIER, LEFT, OPEN
 from ledger.facts.mass import Mass, half_up, pounds
 from ledger.reports.stock_tables import columns_of, common
-from ledger.reports.table import Column, Table
+from ledger.reports.table import Table
 from ledger.reports.words import counted as numbered
 
 if TYPE_CHECKING:
@@ -49,6 +49,7 @@ def closing_tables(
     waiting = f"{numbered(len(opened), 'open item')}." if opened else ""
     tables = {
         "statement": statement,
+        "movements": Table("In and out", columns_of(REPORT, "movements"), statement.rows, **stamp),
         "parts": Table("Parts", columns_of(REPORT, "parts"), parts, answer=waiting, **stamp),
         "cylinders": Table("Cylinders", columns_of(REPORT, "cylinders"), cylinders, **stamp),
     }
@@ -71,17 +72,21 @@ def with_working(tables: dict[str, Table], workings: Sequence[Working]) -> dict[
 
 def shown(statement: Table) -> Table:
     """The statement for a terminal: the columns people look for, empty ones left out."""
-    extra = {
-        "came_in": Column("came_in", "In", "mass"),
-        "went_out": Column("went_out", "Out", "mass"),
-    }
-    there = {column.key: column for column in statement.columns} | extra
+    there = {column.key: column for column in statement.columns}
     wanted = [
         there[key]
         for key in _SHORT
         if key not in _IF_ANY or any(row.get(key) for row in statement.rows)
     ]
     return replace(statement, columns=wanted)
+
+
+def whole(tables: dict[str, Table]) -> Table:
+    """The statement with every figure of a line, for other programs."""
+    statement = tables["statement"]
+    there = {column.key for column in statement.columns}
+    more = [column for column in tables["movements"].columns if column.key not in there]
+    return replace(statement, columns=[*statement.columns, *more])
 
 
 def short_parts(parts: Table) -> Table:

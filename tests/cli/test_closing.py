@@ -145,6 +145,14 @@ def test_a_late_ticket_counts_in_the_next_period_and_is_told(counted: Shop) -> N
     assert "Note: Late, affects prior period: entry 27, recorded, of 2026-05-20." in said
 
 
+def test_a_late_ticket_is_told_when_it_is_recorded(counted: Shop) -> None:
+    counted.ok(SIGN)
+    assert counted.ok(LATE)[-1] == (
+        "Late, affects prior period: 2026-05 was closed at 2026-05-29 (entry 26); it counts in the"
+        " next one."
+    )
+
+
 def test_a_ticket_taken_back_late_is_a_late_entry_too(counted: Shop) -> None:
     counted.ok(SIGN)
     counted.ok('tarebook reverse 21 --because "wrong unit"')

@@ -598,6 +598,12 @@ def due_list() -> dict[str, Table]:
     }
 
 
+def _reconciliation() -> dict[str, Table]:
+    from tests.reports.reconciliation_sample import reconciliation
+
+    return reconciliation()
+
+
 ALL = {
     "circuit-history": circuit_history,
     "count": count,
@@ -607,10 +613,14 @@ ALL = {
     "due-list": due_list,
     "gaps": gaps,
     "pounds-balance": pounds_balance,
+    "reconciliation": _reconciliation,
 }
 """The tables of each report that ships, by its name."""
 
 LAYOUTS = Path(__file__).parent / "layouts"
 """Layouts of our own beside the shipped ones, as a shop keeps its own."""
-SHIPPED = ("circuit-history", "cylinder-inventory", "disposal-log", "due-list", "pounds-balance")
+SHIPPED = (
+    "circuit-history", "cylinder-inventory", "disposal-log", "due-list", "pounds-balance",
+    "reconciliation",
+)  # fmt: skip
 """The reports that travel with the program."""

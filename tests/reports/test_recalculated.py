@@ -59,6 +59,7 @@ EXPECTED_LIVE = {
     "due-list": 0,
     "gaps": 0,
     "pounds-balance": 4 * 3,
+    "reconciliation": 2 * 9 + 1 + 2,
 }
 
 

@@ -2,7 +2,7 @@
 
 An attribution is given a book into which a year was typed and the papers of the shop, and tells
 for every month, place and refrigerant how many pounds each cause explains. It is not given the
-seed, the parameters or the truth. The one that stands here explains nothing: it shows what the
+seed, the parameters or the truth. `everything_is_residual` explains nothing: it shows what the
 judge says about pounds that are all called residual.
 """
 
@@ -79,5 +79,12 @@ def recorded(reader: Reader, cut: Cut) -> list[tuple[str, str, int]]:
     ]
 
 
-ATTRIBUTION: Attribution = everything_is_residual
+def by_weights_and_papers(book: Book, papers: Papers) -> Attributed:
+    """By the chains of weights and the shop's papers; see `by_weights`."""
+    from tests.oracle.simshop.by_weights import by_weights
+
+    return by_weights(book, papers)
+
+
+ATTRIBUTION: Attribution = by_weights_and_papers
 """What `table` and the judged run use; whoever builds a reconciliation names it here."""
