@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ledger.answers.counting import CountLine, Label, Tally, Vessel, chosen_tallies, count_lines
@@ -148,6 +148,7 @@ MOVES = st.lists(
 )
 
 
+@settings(deadline=None)
 @given(MOVES, st.integers(30, 36))
 def test_a_true_count_has_no_difference_whenever_it_was_weighed(
     moves: list[tuple[int, int, str]], later: int

@@ -42,7 +42,7 @@ def statements(
 
 
 @given(SEEDS, MOMENTS, MOMENTS)
-@settings(max_examples=60)
+@settings(max_examples=40, deadline=None)
 def test_opening_and_all_movements_are_the_book_in_every_cut(
     seed: int, one: CutOff, other: CutOff
 ) -> None:
@@ -58,7 +58,7 @@ def test_opening_and_all_movements_are_the_book_in_every_cut(
 
 
 @given(SEEDS, MOMENTS, MOMENTS)
-@settings(max_examples=60)
+@settings(max_examples=40, deadline=None)
 def test_every_cut_has_one_book_and_it_is_what_the_cylinders_hold(
     seed: int, one: CutOff, other: CutOff
 ) -> None:
@@ -72,7 +72,7 @@ def test_every_cut_has_one_book_and_it_is_what_the_cylinders_hold(
 
 
 @given(SEEDS, MOMENTS, MOMENTS)
-@settings(max_examples=60)
+@settings(max_examples=40, deadline=None)
 def test_transfers_and_moves_change_no_total(seed: int, one: CutOff, other: CutOff) -> None:
     rows, placed = random_rows(seed), moves_of_cylinders(seed)
     for lines in statements(rows, placed, *cut(one, other)).values():
@@ -83,7 +83,7 @@ def test_transfers_and_moves_change_no_total(seed: int, one: CutOff, other: CutO
 
 
 @given(SEEDS, MOMENTS, MOMENTS, st.integers(0, 60))
-@settings(max_examples=60)
+@settings(max_examples=40, deadline=None)
 def test_a_lock_changes_nothing_but_splits_the_opening(
     seed: int, one: CutOff, other: CutOff, known: int
 ) -> None:
@@ -107,7 +107,7 @@ def test_a_lock_changes_nothing_but_splits_the_opening(
 
 
 @given(SEEDS, MOMENTS)
-@settings(max_examples=60)
+@settings(max_examples=40, deadline=None)
 def test_at_the_end_of_a_day_the_stand_is_the_balance_of_that_day(
     seed: int, moment: CutOff
 ) -> None:
@@ -123,7 +123,7 @@ TARE = Mass(7 * POUND)
 
 
 @given(SEEDS, MOMENTS, st.lists(st.integers(-3, 3), min_size=6, max_size=6))
-@settings(max_examples=60)
+@settings(max_examples=40, deadline=None)
 def test_differences_by_place_and_by_refrigerant_have_one_sum(
     seed: int, moment: CutOff, errors: list[int]
 ) -> None:
