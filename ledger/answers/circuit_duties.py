@@ -36,7 +36,8 @@ MONTHS = (
 class YearLoss(NamedTuple):
     """What a circuit lost in a calendar year under one pack, in counts of mass.
 
-    `charge` is the full charge in force on 31 December; None where it is not one figure.
+    `charge` is the full charge in force on 31 December, or on the day of the answer where that is
+    earlier; None where it is not one figure.
     """
 
     year: int
@@ -56,7 +57,9 @@ class YearLoss(NamedTuple):
         return half_up(100 * self.share, places) if self.share is not None else ""
 
 
-def year_losses(story: Story, rates: Iterable[Rate], subpart: str) -> list[YearLoss]:
+def year_losses(
+    story: Story, rates: Iterable[Rate], subpart: str, as_of: date
+) -> list[YearLoss]:  # fmt: skip
     """The pounds that count by calendar year, no test resetting anything (CHRONIC_POUNDS)."""
     found: dict[int, list[Rate]] = {}
     for rate in rates:
@@ -66,7 +69,7 @@ def year_losses(story: Story, rates: Iterable[Rate], subpart: str) -> list[YearL
         YearLoss(
             year=year,
             lost=sum(rate.counted for rate in several),
-            charge=charge_on(story, year_bounds(year)[1]),
+            charge=charge_on(story, min(year_bounds(year)[1], as_of)),
             entries=tuple(entry for rate in several for entry in rate.entries),
         )
         for year, several in sorted(found.items())

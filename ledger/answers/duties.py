@@ -89,7 +89,7 @@ def _under(story: Story, found: Sequence[Rate], table: DutyTable, as_of: date) -
     duties = [duty for case in cases for duty in duties_of_case(case, story, as_of)]
     unless = unless_on(story, table.subpart, as_of)
     others = inspection_duties(story, schedules, as_of)
-    losses = year_losses(story, own, table.subpart)
+    losses = year_losses(story, own, table.subpart, as_of)
     others += circuit_duties(story, cases, own, losses, table, as_of)
     duties += [duty._replace(unless=unless) for duty in others] if unless else others
     return CircuitDuties(

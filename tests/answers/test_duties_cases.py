@@ -264,6 +264,18 @@ def _asked(case: Row) -> set[str]:
     return packs | ({ANSWERS} if answers or absent else set())
 
 
+def differences(found: Answers, sites: Sites, expect: Row) -> list[str]:
+    """What of the states, duties and rates a case expects does not come out."""
+    return [*_states(found, expect), *_duties(found, sites, expect), *_rates(found, expect)]
+
+
+def answered(
+    facts: Told, found: Answers, sites: Sites, expect: Row, spoken_of: set[str]
+) -> list[str]:  # fmt: skip
+    """What of the answers a case expects, and of what must be absent, does not come out."""
+    return [*_absent(found, expect, spoken_of), *_answers(facts, found, sites, expect)]
+
+
 def problems(case: Row, pack: str) -> list[str]:
     """Everything of a case under a pack (or of its answers) that does not come out."""
     facts, wrong = told(case), []
@@ -272,12 +284,11 @@ def problems(case: Row, pack: str) -> list[str]:
         found = facts.at(as_of, expect.get("known_at"))
         sites = facilities(case, as_of)
         if pack == ANSWERS:
-            lines = [*_absent(found, expect, case.get("spoken_of", set()))]
-            lines += _answers(facts, found, sites, expect)
+            lines = answered(facts, found, sites, expect, case.get("spoken_of", set()))
         else:
             own = {part: [row for row in expect.get(part, []) if row["pack"] == pack]
                    for part in SECTIONS}  # fmt: skip
-            lines = [*_states(found, own), *_duties(found, sites, own), *_rates(found, own)]
+            lines = differences(found, sites, own)
         wrong += [f"{as_of}: {line}" for line in lines]
     return wrong
 
