@@ -15,6 +15,8 @@ from ledger.answers.duty import OPEN, OPTION, OVERDUE, Duty
 
 OWED = frozenset({OPEN, OVERDUE})
 """The statuses of what still has to be done."""
+NOT_KNOWN = "not known then"
+"""Said of a duty that nothing on record told of on the earlier day."""
 WORK = (
     "locate-leaks", "repair", "initial-test", "follow-up-test", "repair-extension-request", "plan",
     "relief-request", "finish-plan",
@@ -114,7 +116,7 @@ def then_and_now(now: Sequence[Duty], then: Sequence[Duty]) -> list[Line]:
     told: dict[int, str] = {}
     for duty in rest:
         moved = by_kind.get(_sort(duty))
-        told[id(duty)] = _words(moved.pop(0)) if moved else "not known then"
+        told[id(duty)] = _words(moved.pop(0)) if moved else NOT_KNOWN
     gone = [duty for several in by_kind.values() for duty in several]
     lines = [
         line._replace(then=told.get(id(line.duty), "")) for line in lines_of([*same, *rest])

@@ -318,7 +318,9 @@ class _Dates:
             return settled(duty, None, (mothballed,))._replace(status=LAPSED)
         if self.monitors:
             rules = duty.rules + self.lapsed_upkeep(due)
-            duty = duty._replace(portion=self.portion(due), rules=rules)
+            duty = duty._replace(
+                portion=self.portion(due), rules=rules, unless=self.watching(due)
+            )  # fmt: skip
         let_go = schedule.law.rules.get("binding-ends")
         return settled(duty, bound_until=schedule.bound_until, past=MISSED, let_go=let_go)
 
@@ -396,6 +398,15 @@ class _Dates:
             return None
         end = End(due, WATCHED, (audit or monitor).entry)
         return settled(duty, None, (end,))._replace(status=LAPSED)
+
+    def watching(self, due: date) -> str:
+        """What would take a date to come away: a detector that watches the whole circuit."""
+        monitor = self.monitor(due)
+        if monitor is None or monitor.part != "all" or self.as_of >= due:
+            return ""
+        if self.kept_up(monitor, due) is None:
+            return ""
+        return f"the detector of {monitor.on.isoformat()} still watches all of it on that day"
 
     def portion(self, due: date) -> str:
         """What of the circuit stays on the schedule where a part of it is watched."""

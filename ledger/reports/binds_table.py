@@ -82,8 +82,8 @@ def binds_table(
     open_ = len({gap.circuit for gap in found})
     table = Table(
         "Rules that bind", BINDS_COLUMNS, rows,
-        answer=f"{counted(len(scopes), 'circuit')} on {on}; of {open_} it is open whether a rule"
-        " binds.",
+        answer=f"{counted(len(scopes), 'circuit')} on {on}; of {open_ or 'none'} it is open"
+        " whether a rule binds.",
         as_of=on.isoformat(), known_at=known_words(cut), head=reader.head(), notes=[NOTE],
     )  # fmt: skip
     return table, found

@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ledger.answers.due_list import OWED, lines_of, next_of_each
-from ledger.answers.duty import DONE, DONE_LATE, Duty
+from ledger.answers.duty import DONE, DONE_LATE, LAPSED, OPTION, Duty
 from ledger.answers.repair_case import RepairCase
 from ledger.facts.facts import Movement
 from ledger.facts.mass import half_up, pounds
@@ -147,7 +147,8 @@ def _case_rows(
         if duty.due is not None or (duty.no_date and duty.status in OWED):
             days[began]["led"].append((duty.title, _by(duty)))
             days[began]["cites"].append(line.cites)
-        if duty.ended is not None and duty.ended < until:
+        let_go = duty.kind == OPTION and duty.status == LAPSED
+        if duty.ended is not None and duty.ended < until and not let_go:
             days[duty.ended]["led"].append((duty.title, f"{duty.status}{_late(duty)}"))
             days[duty.ended]["cites"].append(line.cites)
     for day in sorted(days):

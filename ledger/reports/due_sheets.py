@@ -25,7 +25,8 @@ def due_sheets(table: Table, lines: Sequence[Line], gaps: Sequence[ScopeGap]) ->
     numbered = [{"line": number, **row} for number, row in enumerate(table.rows, 1)]
     working = [row for number, line in enumerate(lines, 1) for row in _working(number, line)]
     bare: dict[str, Any] = {"notes": (), "columns": ()}
-    open_ = f"Of {counted(len({gap.circuit for gap in gaps}), 'circuit')} it is open"
+    circuits = len({gap.circuit for gap in gaps})
+    open_ = f"Of {counted(circuits, 'circuit') if circuits else 'no circuit'} it is open"
     return {
         "due": replace(table, rows=numbered),
         "all": replace(table, title="Due list, all columns", rows=numbered, **bare),

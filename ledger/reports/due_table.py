@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from ledger.answers.due_list import OWED, Line, lines_of, next_of_each, then_and_now
+from ledger.answers.due_list import NOT_KNOWN, OWED, Line, lines_of, next_of_each, then_and_now
 from ledger.answers.duty import OVERDUE, Duty
 from ledger.reports.rules_table import override_lines
 from ledger.reports.stock_tables import known_words
@@ -90,24 +90,30 @@ def due_table(
         before = masters_at(reader, then)
         old = _duties(reader, then, before, wanted, law_of(reader, then), homes(before))
         lines = then_and_now(now, list(_kept(old, law, wanted)))
+    lines, unknown = _told_once(lines)
     later = 0
     if not (wanted.every or wanted.last):
         lines, later = next_of_each(lines)
     people = _people(reader, lines)
     lines = [one for one in lines if _by(one, people, wanted.technician)]
-    rows = [_row(line, wanted.as_of, whose, people) for line in lines]
+    owners = {one.name: one.text("owner") for one in masters.all("site").values()}
+    rows = [{**_row(line, wanted.as_of, whose, people), **_of_site(line, owners)} for line in lines]
     owed = [line for line in lines if line.duty.status in OWED and not line.gone]
     overdue = sum(1 for line in owed if line.duty.status == OVERDUE)
     table = Table(
         "Due list",
         DUE_COLUMNS,
         rows,
-        answer=f"{counted(len(owed), 'open line')}, {overdue} of them overdue, on"
-        f" {wanted.as_of.isoformat()}.",
+        answer=_answer(len(owed), overdue, wanted.as_of),
         as_of=wanted.as_of.isoformat(),
         known_at=known_words(cut),
         head=reader.head(),
-        notes=[*later_words(later), *_footnotes(lines), *_overridden(reader, cut, lines)],
+        notes=[
+            *_all_later(unknown, wanted.as_of),
+            *later_words(later),
+            *_footnotes(lines),
+            *_overridden(reader, cut, lines),
+        ],
     )
     return (
         table,
@@ -242,11 +248,17 @@ def _row(
     }
 
 
+def _of_site(line: Line, owners: Mapping[str, str]) -> dict[str, str | None]:
+    """The owner of a site whose duty it is; a circuit's own owner stands in its row already."""
+    duty = line.duty
+    return {} if duty.circuit else {"owner": owners.get(duty.site) or None}
+
+
 def _remarks(line: Line) -> Iterator[str]:
     duty = line.duty
     if duty.kind == "option":
         yield "last day to ask"
-    if duty.no_date and duty.due is None:
+    if duty.no_date and duty.due is None and duty.no_date not in duty.title:
         yield duty.no_date
     if duty.portion:
         yield duty.portion
@@ -264,6 +276,25 @@ def _remarks(line: Line) -> Iterator[str]:
         yield f"unless {duty.unless}"
     if line.then:
         yield line.then
+
+
+def _answer(owed: int, overdue: int, as_of: date) -> str:
+    if not owed:
+        return f"Nothing of what was asked for is due on {as_of}."
+    return f"{counted(owed, 'open line')}, {overdue or 'none'} of them overdue, on {as_of}."
+
+
+def _told_once(lines: list[Line]) -> tuple[list[Line], bool]:
+    """The lines without a remark that stands on every one of them, and whether there was one."""
+    if not lines or any(line.then != NOT_KNOWN or line.gone for line in lines):
+        return lines, False
+    return [line._replace(then="") for line in lines], True
+
+
+def _all_later(unknown: bool, as_of: date) -> list[str]:
+    if not unknown:
+        return []
+    return [f"None of this was known on {as_of}: what it rests on was recorded later."]
 
 
 def later_words(number: int) -> list[str]:

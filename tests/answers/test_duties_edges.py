@@ -308,3 +308,20 @@ def test_a_seasonal_system_is_inspected_after_each_start() -> None:
     story = _california(("start-up", date(2026, 4, 1)), ("leak-inspection", date(2026, 5, 2)))
     (duty,) = _of(_at(story, date(2026, 5, 2), CA), "start-up-inspection")
     assert (duty.due, duty.status) == (date(2026, 5, 1), "done late")
+
+
+def test_a_detector_makes_a_date_to_come_depend_on_it() -> None:
+    """40 CFR 84.106(g)(4): no inspection while a detector that is kept up watches it all.
+
+    With the detector of 1 July the next inspection is owed unless it still watches on its date;
+    on that date it falls away.
+    """
+    story = _story(*REPAIRED)
+    monitor = Event(40, "monitor", date(2026, 7, 1))
+    watched = replace(story, events=(*story.events, monitor))
+    plain = _of(_at(story, date(2026, 8, 1)), "periodic-inspection")[0]
+    duty = _of(_at(watched, date(2026, 8, 1)), "periodic-inspection")[0]
+    assert plain.unless == ""
+    assert duty.due == plain.due and duty.due is not None
+    assert duty.unless == "the detector of 2026-07-01 still watches all of it on that day"
+    assert _of(_at(watched, duty.due), "periodic-inspection")[0].status == "lapsed"

@@ -7,13 +7,13 @@ from pathlib import Path
 
 from openpyxl import load_workbook
 
-from ledger.answers.due_list import Line
+from ledger.answers.due_list import NOT_KNOWN, Line
 from ledger.answers.duty import OVERDUE, Duty
 from ledger.answers.scope_gaps import ScopeGap, Settled
 from ledger.answers.working import Input, RuleRef
 from ledger.reports.definitions import load
 from ledger.reports.due_sheets import due_sheets
-from ledger.reports.due_table import DUE_COLUMNS, brief
+from ledger.reports.due_table import DUE_COLUMNS, _told_once, brief
 from ledger.reports.table import Table
 from ledger.reports.terminal import plain
 from ledger.reports.workbook import write_workbook
@@ -118,3 +118,13 @@ def test_the_printed_page_is_one_wide_and_its_columns_fit_it() -> None:
     sheet = load("due-list").sheet("due")
     assert sheet is not None
     assert sum(column.width or 10 for column in sheet.columns) <= 145
+
+
+def test_what_was_recorded_later_altogether_is_said_once() -> None:
+    lines, unknown = _told_once([Line(REPAIR, then=NOT_KNOWN), Line(REPAIR, then=NOT_KNOWN)])
+    assert unknown and [line.then for line in lines] == ["", ""]
+
+
+def test_a_line_that_was_known_keeps_the_others_apart() -> None:
+    told = [Line(REPAIR, then=NOT_KNOWN), Line(REPAIR)]
+    assert _told_once(told) == (told, False)
