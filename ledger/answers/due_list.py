@@ -9,9 +9,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ledger.answers.duty import OPEN, OPTION, OVERDUE, Duty
+
+if TYPE_CHECKING:
+    from ledger.answers.duties import CircuitDuties
 
 OWED = frozenset({OPEN, OVERDUE})
 """The statuses of what still has to be done."""
@@ -83,6 +86,27 @@ def _order(duty: Duty) -> tuple[object, ...]:
     return (
         duty.status != OVERDUE, duty.kind == OPTION and duty.status == OVERDUE,
         duty.due or date.max, duty.circuit or duty.site, _of_work(duty.duty), duty.duty, duty.pack,
+    )  # fmt: skip
+
+
+def changed_by(
+    before: Iterable[CircuitDuties], after: Iterable[CircuitDuties]
+) -> tuple[list[Line], list[Line]]:
+    """The lines that are owed only after something, and those owed only before it."""
+    old = [duty for one in before for duty in one.duties if duty.status in OWED]
+    new = [duty for one in after for duty in one.duties if duty.status in OWED]
+    known, still = {_same(duty) for duty in old}, {_same(duty) for duty in new}
+    return (
+        lines_of(duty for duty in new if _same(duty) not in known),
+        lines_of(duty for duty in old if _same(duty) not in still),
+    )
+
+
+def _same(duty: Duty) -> tuple[object, ...]:
+    """What makes a duty the same, however it stands."""
+    return (
+        duty.pack, duty.circuit, duty.duty, duty.start, duty.due, duty.every, duty.limb,
+        duty.portion, duty.year,
     )  # fmt: skip
 
 

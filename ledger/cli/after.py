@@ -21,7 +21,9 @@ if TYPE_CHECKING:
 
 
 def tell_charge(recorder: Recorder, outcome: Outcome, explain: bool) -> None:
-    """The leak rate an addition led to, in one line a technician understands."""
+    """The leak rate an addition led to, in one line a technician understands, and its clocks."""
+    from ledger.cli.duties_told import tell_started
+
     circuits = _circuits(outcome)
     entry = outcome.entry.number if outcome.entry else outcome.already
     for circuit in circuits:
@@ -33,6 +35,7 @@ def tell_charge(recorder: Recorder, outcome: Outcome, explain: bool) -> None:
                 if explain:
                     typer.echo("\n".join(rate.working().to_lines()))
                     typer.echo("\n".join(rate.working(rate.other_method).to_lines()))
+    tell_started(recorder, outcome)
     tell_cylinders(recorder, outcome)
     _caution_charge(recorder, outcome)
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
-from ledger.answers.due_list import OWED, lines_of
+from ledger.answers.due_list import changed_by
 from ledger.answers.duty import Duty
 from ledger.answers.leak_history import Addition
 from ledger.facts.mass import Quantity, half_up, pounds
@@ -69,25 +69,18 @@ def _lines(
                 yield from (f"  {line}" for line in rate.working().to_lines())
     if not rated:
         yield "  No federal rule asks for a leak rate of it on that day."
-    old = [_key(duty) for one in before for duty in one.duties if duty.status in OWED]
-    new = [duty for one in after for duty in one.duties if duty.status in OWED]
-    started = [duty for duty in new if _key(duty) not in old]
-    gone = [duty for one in before for duty in one.duties if duty.status in OWED
-            and _key(duty) not in [_key(other) for other in new]]  # fmt: skip
-    for line in lines_of(started):
-        yield f"  Would start: {_told(line.duty)} ({line.cites})"
-    for line in lines_of(gone):
-        yield f"  Would no longer be due: {_told(line.duty)} ({line.cites})"
+    started, gone = changed_by(before, after)
+    for line in started:
+        yield f"  Would start: {told(line.duty)} ({line.cites})"
+    for line in gone:
+        yield f"  Would no longer be due: {told(line.duty)} ({line.cites})"
     if not started and not gone:
         yield "  No clock would start or end."
     yield "Nothing was recorded. " + NOTE
 
 
-def _key(duty: Duty) -> tuple[object, ...]:
-    return (duty.pack, duty.duty, duty.start, duty.due, duty.every, duty.limb, duty.portion)
-
-
-def _told(duty: Duty) -> str:
+def told(duty: Duty) -> str:
+    """A duty in a line: what, by when, who."""
     option = "last day to ask " if duty.kind == "option" else "by "
     date_ = f"{option}{duty.due}" if duty.due else duty.no_date
     unless = f", unless {duty.unless}" if duty.unless else ""

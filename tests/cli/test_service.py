@@ -122,8 +122,9 @@ def test_a_decision_is_about_something_in_the_book(shop: Shop) -> None:
     assert shop.no("tarebook decide circuit:RTU-X --question q --answer a --basis b").startswith(
         'No unit or circuit "RTU-X" is in the book.'
     )
-    assert shop.no("tarebook decide RTU-1 --question q --answer a --basis b") == (
-        '"RTU-1" names nothing in the book. Write KIND:NAME, such as circuit:RTU-1. [value-unclear]'
+    assert shop.no("tarebook decide box:RTU-1 --question q --answer a --basis b") == (
+        '"box:RTU-1" names nothing in the book. Write KIND:NAME, such as circuit:RTU-1.'
+        " [value-unclear]"
     )
     assert "Add --basis" in shop.no("tarebook decide circuit:RTU-1 --question q --answer a")
 
