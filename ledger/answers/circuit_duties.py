@@ -286,11 +286,11 @@ class _Circuit:
         return settled(duty._replace(status=OPEN), None, (end,))._replace(status=LAPSED)
 
     def yearly(self) -> Iterator[Duty]:
-        """The report on a year whose loss reached the line, from the end of that year."""
+        """The report on a year whose loss reached the line, told as soon as it did."""
         for loss in self.losses:
             last = year_bounds(loss.year)[1]
             report = self.table.at(last).yearly
-            if report is None or loss.year < report.first_year or last > self.as_of:
+            if report is None or loss.year < report.first_year:
                 continue
             if loss.share is None or 100 * loss.share < report.percent:
                 continue
@@ -299,7 +299,12 @@ class _Circuit:
             rules = report.rules if charge_day is None else (*report.rules, charge_day)
             told = (
                 Input("added in the year", f"{pounds(loss.lost)} lb", loss.entries),
-                Input("of the full charge on 31 December", f"{loss.percent()} %"),
+                Input(
+                    "of the full charge on 31 December"
+                    if last <= self.as_of
+                    else "of the full charge so far; that on 31 December decides",
+                    f"{loss.percent()} %",
+                ),
             )
             duty = new_duty(report, self.table.pack, self.story.circuit, self.as_of)._replace(
                 start=last,

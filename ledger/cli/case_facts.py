@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from ledger.facts.entry import Draft
     from ledger.facts.facts import Fact, ServiceEvent
 
+_GROUND = '--ground parts, --ground "other law" or --ground radiological'
 Places = Annotated[
     list[str], typer.Option("--place", help="Where the leak is, such as a joint; repeat for more.")
 ]
@@ -172,7 +173,7 @@ def extend(
     if what not in ("repair", "plan"):
         raise refuse("value-unclear", f'--for is "{what}".', "Write repair or plan.")
     fact = ServiceEvent(
-        f"{what} extension request", circuit, ground=ask(ground, "Ground", "--ground"),
+        f"{what} extension request", circuit, ground=ask(ground, "Ground", _GROUND),
         signed="yes" if signed else "", complete="yes" if complete else "", due=_day(due),
     )  # fmt: skip
     record(Job("extend", key, on, "", by, "", note), [fact], Writing(book, key, dry_run, because))

@@ -144,6 +144,8 @@ def _case_rows(
     for line in lines_of(duties):
         duty = line.duty
         began = duty.start if duty.start and duty.start >= day0 else day0
+        if began > duty.as_of:
+            continue  # It is told with what is open: the story ends on the day that is asked for.
         if duty.due is not None or (duty.no_date and duty.status in OWED):
             days[began]["led"].append((duty.title, _by(duty)))
             days[began]["cites"].append(line.cites)

@@ -325,3 +325,13 @@ def test_a_detector_makes_a_date_to_come_depend_on_it() -> None:
     assert duty.due == plain.due and duty.due is not None
     assert duty.unless == "the detector of 2026-07-01 still watches all of it on that day"
     assert _of(_at(watched, duty.due), "periodic-inspection")[0].status == "lapsed"
+
+
+def test_the_report_on_a_year_is_told_when_the_line_is_reached() -> None:
+    """40 CFR 82.157(j): 125 % or more in a calendar year is reported by 1 March of the next."""
+    day = date(2026, 9, 1)
+    under, over = (_adding(_story(), day, pounds) for pounds in (599, 600))  # with 150 on day 0
+    assert _of(_at(under, day), "chronic-report") == []
+    (report,) = _of(_at(over, day), "chronic-report")
+    assert (report.due, report.status) == (date(2027, 3, 1), "open")
+    assert report.inputs[-1].label == "of the full charge so far; that on 31 December decides"
