@@ -12,7 +12,7 @@ from ledger.answers.duty import DONE, DONE_LATE, LAPSED, OPTION, Duty
 from ledger.answers.repair_case import RepairCase
 from ledger.facts.facts import Movement
 from ledger.facts.mass import half_up, pounds
-from ledger.reports.due_table import NOTE, later_words
+from ledger.reports.due_table import NOTE, later_words, overridden
 from ledger.reports.stock_tables import known_words
 from ledger.reports.table import Column, Table
 from ledger.reports.words import counted, in_words
@@ -87,6 +87,7 @@ def case_table(
     duties = [duty for one in told.found for duty in one.duties]
     owed, later = next_of_each(one for one in lines_of(duties) if one.duty.status in OWED)
     cases = sorted({case.day0 for one in told.found for case in one.cases})
+    own = overridden(reader, cut, lines_of(duties))
     duties_ = "1 duty" if len(owed) == 1 else f"{len(owed)} duties"
     answer = f"{counted(len(cases), 'case')}, {duties_} open, on {as_of}."
     table = Table(
@@ -94,11 +95,12 @@ def case_table(
         as_of=as_of.isoformat(), known_at=known_words(cut), head=reader.head(),
         notes=[
             *_bound(told), *(f"Open: {_open(line.duty, as_of)}" for line in owed),
-            *later_words(later), NOTE,
+            *later_words(later), *own, NOTE,
         ],
     )  # fmt: skip
     workings = [line.duty.working() for line in lines_of(duties)]
-    return table, list(_text(told, rows, owed, as_of, answer, later)), workings
+    text = [*_text(told, rows, owed, as_of, answer, later), *own, NOTE]
+    return table, text, workings
 
 
 def _bound(told: CircuitCase) -> Iterator[str]:
@@ -263,4 +265,3 @@ def _text(
     else:
         yield f"Nothing is open on {as_of} by the rules in this program."
     yield from later_words(later)
-    yield NOTE

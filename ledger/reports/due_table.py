@@ -112,7 +112,7 @@ def due_table(
             *_all_later(unknown, wanted.as_of),
             *later_words(later),
             *_footnotes(lines),
-            *_overridden(reader, cut, lines),
+            *overridden(reader, cut, lines),
         ],
     )
     return (
@@ -324,7 +324,7 @@ def _footnotes(lines: Sequence[Line]) -> list[str]:
     return notes
 
 
-def _overridden(reader: Reader, cut: Cut, lines: Iterable[Line]) -> list[str]:
+def overridden(reader: Reader, cut: Cut, lines: Iterable[Line]) -> list[str]:
     """The book's own readings that a line rests on."""
     from ledger.book.readings import overrides_of
 

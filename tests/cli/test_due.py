@@ -114,12 +114,12 @@ def test_what_is_done_is_shown_on_request(open_case: Shop) -> None:
 
 
 def test_on_a_past_day_the_list_says_what_was_not_known_then(open_case: Shop) -> None:
-    """The additions were recorded on 30 June; nobody knew of them on the 25th."""
-    repair = next(
-        row for row in open_case.rows("tarebook due --as-of 2026-06-25")
-        if row["What is due"].startswith("Repair")
-    )  # fmt: skip
-    assert (repair["Due"], repair["Remark"]) == ("2026-07-20", "not known then")
+    """The additions were recorded on 30 June: on the 25th nobody knew of any, on the 30th all."""
+    told = json.loads("\n".join(open_case.ok("tarebook due --as-of 2026-06-25 --json")))
+    assert "2026-07-20" in [row["due"] for row in told["rows"]]
+    assert any("known" in note for note in told["notes"][:2]), told["notes"]
+    today = json.loads("\n".join(open_case.ok("tarebook due --as-of 2026-06-30 --json")))
+    assert not any("known" in note for note in today["notes"][:2])
 
 
 def test_the_other_forms_have_the_same_lines(open_case: Shop) -> None:
@@ -184,3 +184,21 @@ def test_the_command_an_open_scope_names_settles_it(
     assert shop.rows("tarebook binds RTU-1 --open") == []
     answers = {row["Rules"]: row["Binds"] for row in shop.rows("tarebook binds RTU-1")}
     assert answers["us-federal-84c"] == binds
+
+
+def test_a_reading_of_ones_own_shows_wherever_a_date_rests_on_it(open_case: Shop) -> None:
+    shop = open_case
+    shop.ok(f"tarebook repair RACK-A {DANA} --on 2026-06-21")
+    shop.ok(f"tarebook test RACK-A --which initial --result pass {DANA} --on 2026-06-21")
+    shop.ok(f"tarebook test RACK-A --which follow-up --result pass {DANA} --on 2026-06-22")
+    said = shop.ok(
+        "tarebook rules override QUARTER_CHAIN 'from the last inspection' --because 'counsel'"
+    )
+    entry = said[0].split()[3].rstrip(":")
+    words = f"quarter-chain is from the last inspection (entry {entry})"
+    for command in ("due", "case RACK-A"):
+        told = json.loads("\n".join(shop.ok(f"tarebook {command} --json")))
+        assert any(words in note for note in told["notes"]), command
+    shop.ok(f"tarebook reverse {entry} --because 'withdrawn'")
+    told = json.loads("\n".join(shop.ok("tarebook due --json")))
+    assert not any(words in note for note in told["notes"])
