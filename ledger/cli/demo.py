@@ -38,6 +38,8 @@ SHOPS = {one.folder: one for one in (BRINDLEWICK, SALTGRASS)}
 DEMO_DAY = BRINDLEWICK.moment
 MONTH = "2025-06"
 """The month of the second shop."""
+_URGENT = 5
+"""Lines of the due list that the demo shows."""
 WORKBOOKS = (("A-101", "A-101-history.xlsx"), ("A-302", "A-302-history.xlsx"))
 
 
@@ -76,7 +78,7 @@ def demo(
 
 
 _NEXT = {
-    "brindlewick": ("rates A-101 --explain", "balance --by place --by refrigerant",
+    "brindlewick": ("due --as-of 2026-11-25", "case A-101", "rates A-101 --explain", "balance --by place --by refrigerant",
                     "history A-104"),
     "saltgrass": (f"disposals --month {MONTH} --explain", "show 60",
                   "import {folder}/june-2025.answers-3.xlsx"),
@@ -144,10 +146,28 @@ def day(book: Book, folder: Path) -> Iterator[str]:
         yield from _pounds(stock["balance"].rows)
         yield f"\nLeak rates of 2026 over the trigger: {len(over.rows)}"
         yield from _rates(over.rows)
+        yield from _due(reader, cut)
         yield f"\nCylinders: {cylinders['cylinders'].answer}"
         yield from _attention(cylinders["cylinders"].rows)
         names = ", ".join(_workbooks(reader, cut, book, folder, stock, cylinders))
         yield f"\nWorkbooks in {folder}: {names}"
+
+
+def _due(reader: Reader, cut: Cut) -> Iterator[str]:
+    """The most urgent lines of the due list, overdue first."""
+    from ledger.answers.due_list import OWED
+    from ledger.reports.due_table import Wanted, due_table
+
+    table, _, lines = due_table(reader, cut, Wanted(DEMO_DAY.date()))
+    yield f"\nDue: {table.answer}"
+    urgent = [
+        row for row, line in zip(table.rows, lines, strict=True) if line.duty.status in OWED
+    ]  # fmt: skip
+    for row in urgent[:_URGENT]:
+        yield (
+            f"  {row['circuit']:8} {row['due'] or 'no date':10}  {row['status']}: {row['title']}"
+            f" ({row['citation']})"
+        )
 
 
 def _pounds(rows: Any) -> Iterator[str]:
