@@ -21,7 +21,7 @@ ROOMS: dict[str, str] = {
     "stock": "receive opening issue move weigh empty release return",
     "custody": "load-out turn-in lend not-found found stolen",
     "upkeep": "requalify condition",
-    "shipping": "ship weight-ticket analysis credit destruction sign manifest match",
+    "shipping": "ship analysis credit destruction sign manifest match weight-ticket",
     "deposits": "deposits supplier-statement deposit-credit",
     "empties": "scrap empties",
     "labels": "labels",

@@ -604,6 +604,40 @@ def _reconciliation() -> dict[str, Table]:
     return reconciliation()
 
 
+def service_record() -> dict[str, Table]:
+    """A visit that charged in stages, took back some and repaired a flare."""
+    told = {
+        "Appliance": "HP-1",
+        "Date": "2026-06-30",
+        "Person": "Dana Field",
+        "Agreed": "told 2 lb",
+    }
+    record: list[dict[str, object]] = [{"item": k, "value": v} for k, v in told.items()]
+    pounds: list[dict[str, object]] = [
+        {
+            "what": "addition",
+            "refrigerant": "R-410A",
+            "cylinder": "410-1",
+            "gross_before": lb("21.40"),
+            "gross_after": lb("18.25"),
+            "net": lb("3.15"),
+            "written": None,
+            "scale": "B1",
+            "entry": 20,
+        },
+    ]
+    work: list[dict[str, object]] = [{"part": "flare nut", "done": "tightened", "entry": 20}]
+    readings: list[dict[str, object]] = [
+        {"reading": "suction pressure", "before": "110 psig", "after": None}
+    ]
+    return {
+        "record": table("Service record of HP-1", record, ""),
+        "pounds": table("Service record of HP-1", pounds, ""),
+        "work": table("Service record of HP-1", work, ""),
+        "readings": table("Service record of HP-1", readings, ""),
+    }
+
+
 ALL = {
     "circuit-history": circuit_history,
     "count": count,
@@ -613,6 +647,7 @@ ALL = {
     "due-list": due_list,
     "gaps": gaps,
     "pounds-balance": pounds_balance,
+    "service-record": service_record,
     "reconciliation": _reconciliation,
 }
 """The tables of each report that ships, by its name."""
@@ -621,6 +656,6 @@ LAYOUTS = Path(__file__).parent / "layouts"
 """Layouts of our own beside the shipped ones, as a shop keeps its own."""
 SHIPPED = (
     "circuit-history", "cylinder-inventory", "disposal-log", "due-list", "pounds-balance",
-    "reconciliation",
+    "reconciliation", "service-record",
 )  # fmt: skip
 """The reports that travel with the program."""
