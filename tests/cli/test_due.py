@@ -202,3 +202,29 @@ def test_a_reading_of_ones_own_shows_wherever_a_date_rests_on_it(open_case: Shop
     shop.ok(f"tarebook reverse {entry} --because 'withdrawn'")
     told = json.loads("\n".join(shop.ok("tarebook due --json")))
     assert not any(words in note for note in told["notes"])
+
+
+@pytest.fixture
+def in_california(shop: Shop) -> Shop:
+    """A site in California whose circuit of 1,350 lb is of the medium class."""
+    shop.ok("tarebook mend site 'Store 14' --state CA --because 'its address'")
+    shop.ok(f"tarebook charge RACK-A 1 --from 448-1 {DANA} --on 2026-01-10")
+    return shop
+
+
+def test_what_was_sent_and_paid_ends_what_the_site_owes(in_california: Shop) -> None:
+    shop = in_california
+
+    def owed() -> list[tuple[str, str]]:
+        rows = shop.rows("tarebook due --site 'Store 14' --rules California --from 2026-01-01")
+        return [(row["What is due"], row["Remark"]) for row in rows if row["Status"] != "done"]
+
+    def there(word: str) -> int:
+        return sum(word in what.casefold() for what, _ in owed())
+
+    reports, fees = there("annual report"), there("fee")
+    assert reports and fees
+    shop.ok("tarebook event site:'Store 14' 'site report' --year 2025 --on 2026-02-20")
+    assert there("annual report") == reports - 1
+    shop.ok("tarebook event site:'Store 14' 'fee paid' --year 2025 --on 2026-02-20")
+    assert there("fee") == fees - 1
