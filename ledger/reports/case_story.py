@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ledger.answers.due_list import OWED, lines_of, next_of_each
-from ledger.answers.duty import DONE, DONE_LATE, LAPSED, OPTION, Duty
+from ledger.answers.duty import DONE, DONE_LATE, LAPSED, MISSED, OPTION, Duty
 from ledger.answers.repair_case import RepairCase
 from ledger.facts.facts import Movement
 from ledger.facts.mass import half_up, pounds
@@ -183,7 +183,7 @@ def _of_case(one: CircuitDuties, case: RepairCase, until: date) -> Iterator[Duty
             duty.day0 is None
             and duty.start is not None
             and case.day0 <= duty.start < until
-            and duty.status in (DONE, DONE_LATE, *OWED)
+            and duty.status in (DONE, DONE_LATE, MISSED, *OWED)
         ):
             yield duty
 
@@ -213,7 +213,8 @@ def _what(
 
 def _by(duty: Duty) -> str:
     last = "last day to ask " if duty.kind == "option" else "by "
-    return f"{last}{duty.due.isoformat()}" if duty.due else duty.no_date
+    missed = " (missed)" if duty.status == MISSED else ""
+    return f"{last}{duty.due.isoformat()}{missed}" if duty.due else duty.no_date
 
 
 def _late(duty: Duty) -> str:

@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from ledger.answers.due_list import NOT_KNOWN, OWED, Line, lines_of, next_of_each, then_and_now
-from ledger.answers.duty import OVERDUE, Duty
+from ledger.answers.duty import MISSED, OVERDUE, Duty
 from ledger.reports.rules_table import override_lines
 from ledger.reports.stock_tables import known_words
 from ledger.reports.table import Column, Table
@@ -83,7 +83,8 @@ def due_table(
 
     law, masters = law_of(reader, cut), masters_at(reader, cut)
     whose = homes(masters)
-    now = list(_kept(_duties(reader, cut, masters, wanted, law, whose), law, wanted))
+    missed: list[str] = []
+    now = list(_kept(_duties(reader, cut, masters, wanted, law, whose), law, wanted, missed))
     if then is None:
         lines = lines_of(now)
     else:
@@ -110,6 +111,7 @@ def due_table(
         head=reader.head(),
         notes=[
             *_all_later(unknown, wanted.as_of),
+            *_missed(missed),
             *later_words(later),
             *_footnotes(lines),
             *overridden(reader, cut, lines),
@@ -165,11 +167,14 @@ def _at_home(homes: Sequence[Home], wanted: Wanted) -> bool:
     )
 
 
-def _kept(duties: Iterable[Duty], law: Law, wanted: Wanted) -> Iterator[Duty]:
-    """The duties the other filters leave."""
+def _kept(
+    duties: Iterable[Duty], law: Law, wanted: Wanted, missed: list[str] | None = None
+) -> Iterator[Duty]:
+    """The duties the other filters leave; `missed` is given where each that was missed stands."""
     packs = _packs(law, wanted.pack)
     for duty in duties:
-        if not wanted.every and duty.status not in OWED:
+        lost = missed is not None and duty.status == MISSED
+        if not wanted.every and duty.status not in OWED and not lost:
             continue
         if wanted.pack and duty.pack not in packs:
             continue
@@ -179,7 +184,10 @@ def _kept(duties: Iterable[Duty], law: Law, wanted: Wanted) -> Iterator[Duty]:
         if (wanted.first or wanted.last) and not due:
             continue
         if wanted.first <= due and (not wanted.last or due <= wanted.last):
-            yield duty
+            if lost and not wanted.every and missed is not None:
+                missed.append(duty.circuit or duty.site)
+            else:
+                yield duty
 
 
 def _packs(law: Law, text: str) -> set[str]:
@@ -282,6 +290,18 @@ def _answer(owed: int, overdue: int, as_of: date) -> str:
     if not owed:
         return f"Nothing of what was asked for is due on {as_of}."
     return f"{counted(owed, 'open line')}, {overdue or 'none'} of them overdue, on {as_of}."
+
+
+def _missed(places: Sequence[str]) -> list[str]:
+    """How many dates went by that nothing can meet any more, and where."""
+    if not places:
+        return []
+    named = list(dict.fromkeys(places))
+    more = f" and {len(named) - 4} more" if len(named) > 4 else ""
+    return [
+        f"Not shown: {counted(len(places), 'missed date')} of {', '.join(named[:4])}{more}, which"
+        " later work does not make good; tarebook due --all."
+    ]
 
 
 def _told_once(lines: list[Line]) -> tuple[list[Line], bool]:

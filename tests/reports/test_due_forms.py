@@ -13,7 +13,7 @@ from ledger.answers.scope_gaps import ScopeGap, Settled
 from ledger.answers.working import Input, RuleRef
 from ledger.reports.definitions import load
 from ledger.reports.due_sheets import due_sheets
-from ledger.reports.due_table import DUE_COLUMNS, _told_once, brief
+from ledger.reports.due_table import DUE_COLUMNS, _missed, _told_once, brief
 from ledger.reports.table import Table
 from ledger.reports.terminal import plain
 from ledger.reports.workbook import write_workbook
@@ -128,3 +128,11 @@ def test_what_was_recorded_later_altogether_is_said_once() -> None:
 def test_a_line_that_was_known_keeps_the_others_apart() -> None:
     told = [Line(REPAIR, then=NOT_KNOWN), Line(REPAIR)]
     assert _told_once(told) == (told, False)
+
+
+def test_missed_dates_are_counted_where_they_are_not_shown() -> None:
+    assert _missed([]) == []
+    assert _missed(["RK", "RK", "CH"]) == [
+        "Not shown: 3 missed dates of RK, CH, which later work does not make good; tarebook due"
+        " --all."
+    ]
