@@ -265,7 +265,7 @@ class Fields:
         if reading.action:
             return
         if several := meanings(text):
-            problem = Problem("value-unclear", f'"{text[:80]}" can mean two things.',
+            problem = Problem("value-unclear", f'"{text[:80]}" can mean more than one thing.',
                               f"Write {' or '.join(several)}.", choices=several)  # fmt: skip
         else:
             problem = Problem(
