@@ -73,6 +73,12 @@ class Subjects:
                 return party.text("owner kind")
         return ""
 
+    def moves(self, circuit: Master) -> frozenset[date]:
+        """The days on which its unit came to another site."""
+        unit = self.masters.one("unit", circuit.text("unit"))
+        values = unit.history.get("site", ()) if unit else ()
+        return frozenset(day for value in values if (day := day_or_none(value.since)))
+
     def federal(self, circuit: Master) -> bool:
         """Whether its owner is a federal agency, by the latest record."""
         unit = self.masters.one("unit", circuit.text("unit"))

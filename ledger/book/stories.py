@@ -107,7 +107,8 @@ def _story(parts: Parts, subjects: Subjects, scopes: Scopes, beside: _Beside) ->
     category = history.categories[-1].category if history.categories else ""
     events = tuple(whole(_named(told, category)))
     if len(history.methods) > 1:
-        events += tuple(_method_changes(history.methods))
+        moves = subjects.moves(master) if master else frozenset()
+        events += tuple(e for e in _method_changes(history.methods) if e.on not in moves)
     events += tuple(derived_events(master, parts.moved, told, events))
     return Story(
         circuit=parts.name,
@@ -125,7 +126,10 @@ def _story(parts: Parts, subjects: Subjects, scopes: Scopes, beside: _Beside) ->
 
 
 def _method_changes(methods: Sequence[MethodFrom]) -> Iterator[Event]:
-    """A change of the site's leak-rate method is an event of each circuit that stands there."""
+    """A change of the site's leak-rate method is an event of each circuit that stands there.
+
+    A unit that moves to a site with another method is no such change; the caller leaves it out.
+    """
     for before, after in pairwise(methods):
         if after.since is not None and after.entry and after.method != before.method:
             yield Event(after.entry, "method-change", after.since)

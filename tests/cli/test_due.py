@@ -228,3 +228,16 @@ def test_what_was_sent_and_paid_ends_what_the_site_owes(in_california: Shop) -> 
     assert there("annual report") == reports - 1
     shop.ok("tarebook event site:'Store 14' 'fee paid' --year 2025 --on 2026-02-20")
     assert there("fee") == fees - 1
+
+
+def test_a_unit_that_moves_to_a_site_with_another_method_changes_no_method(shop: Shop) -> None:
+    shop.ok('tarebook add site Annex --method "rolling average" --owner "Harbor Foods"')
+    shop.ok("tarebook change unit RACK-A --site Annex --from 2026-05-01")
+    rows = shop.rows("tarebook due --all --circuit RACK-A")
+    assert not [row for row in rows if "method" in row["What is due"].casefold()]
+
+
+def test_a_site_that_changes_its_method_has_a_record_to_make(shop: Shop) -> None:
+    shop.ok('tarebook change site "Store 14" --method "rolling average" --from 2026-05-01')
+    rows = shop.rows("tarebook due --all --circuit RACK-A")
+    assert [row["Due"] for row in rows if "method" in row["What is due"].casefold()]
