@@ -20,9 +20,12 @@ STARTED = 6
 """As many clocks that an addition starts are told."""
 
 
-def tell_duties(recorder: Recorder, outcome: Outcome) -> None:
-    """The duties an entry ended, and the next ones of each circuit it speaks of."""
-    from ledger.answers.duties import due_first
+def tell_duties(recorder: Recorder, outcome: Outcome, told: bool = False) -> None:
+    """The duties an entry ended, and the next ones of each circuit it speaks of.
+
+    `told` where `tell_started` has said already what the entry ended.
+    """
+    from ledger.answers.due_list import OWED, lines_of, next_of_each
     from ledger.book.bound import duties_in
     from ledger.book.reading import Cut, masters_at
 
@@ -36,11 +39,12 @@ def tell_duties(recorder: Recorder, outcome: Outcome) -> None:
     today = date.fromisoformat(recorder.known.today(outcome.draft.zone or recorder.known.zone))
     for story, found in duties_in(recorder.writer, cut, masters, today, circuits):
         ended = [duty for one in found for duty in one.duties if ended_by(duty, number)]
-        for duty in ended:
+        for duty in () if told else ended:
             typer.echo(f"Ends: {what(duty)}: {duty.status}{_late(duty)}.")
-        owed = due_first(found)
-        for duty in owed[:SHOWN]:
-            typer.echo(f"Due: {what(duty)}: {when(duty, today)}.")
+        open_ = (duty for one in found for duty in one.duties if duty.status in OWED)
+        owed, _ = next_of_each(lines_of(open_))
+        for line in owed[:SHOWN]:
+            typer.echo(f"Due: {what(line.duty)}: {when(line.duty, today)}.")
         if len(owed) > SHOWN:
             typer.echo(f"{len(owed) - SHOWN} more: tarebook due --circuit {_typed(story.circuit)}")
         if not owed and not ended:

@@ -122,7 +122,7 @@ def visit(
     def tell(recorder: Recorder, made: Outcome) -> None:
         headline(made, dry_run, moved(made))
         tell_charge(recorder, made, False)
-        tell_duties(recorder, made)
+        tell_duties(recorder, made, told=True)
         for line in _remarks(recorder, made, fact, opened or evacuated, vapour):
             typer.echo(f"Note: {line}")
 
