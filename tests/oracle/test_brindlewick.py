@@ -330,7 +330,7 @@ def test_the_command_shows_a_day_and_writes_the_workbooks(tmp_path: Path) -> Non
     shop = Shop(tmp_path)
     said = shop.run("tarebook demo shop")
     assert said.code == 0, said.err
-    assert len(said.lines()) <= 64
+    assert len(said.lines()) <= 72
     for words in (
         "39.2 % a year", "92.9 % a year (rolling at least 16.0 %)", "617.50",
         "RC-05: quarantined", "Try next",

@@ -60,6 +60,7 @@ EXPECTED_LIVE = {
     "gaps": 0,
     "pounds-balance": 4 * 3,
     "reconciliation": 2 * 9 + 1 + 2,
+    "service-record": 1,
 }
 
 
