@@ -17,7 +17,7 @@ from ledger.answers.case_states import cases_of
 from ledger.answers.case_terms import may_bind, unless_on
 from ledger.answers.circuit_duties import YearLoss, circuit_duties, year_losses
 from ledger.answers.circuit_records import record_duties
-from ledger.answers.duty import OPEN, OVERDUE, Duty
+from ledger.answers.duty import Duty
 from ledger.answers.duty_law import DutyTable
 from ledger.answers.inspections import Schedule, inspection_duties, schedules_of
 from ledger.answers.leak_history import CircuitHistory, ScopeFrom
@@ -26,7 +26,7 @@ from ledger.answers.leak_rate import Rate, rates
 from ledger.answers.mothballs import recharged
 from ledger.answers.repair_case import RepairCase
 
-__all__ = ["CircuitDuties", "Duty", "due_first", "duties_of"]
+__all__ = ["CircuitDuties", "Duty", "duties_of"]
 
 
 class CircuitDuties(NamedTuple):
@@ -102,11 +102,3 @@ def _under(story: Story, found: Sequence[Rate], table: DutyTable, as_of: date) -
         losses=tuple(losses),
         rates=tuple(own),
     )
-
-
-def due_first(found: Iterable[CircuitDuties]) -> list[Duty]:
-    """What is still owed under all packs, overdue first, then by date (WHICH_FIRST)."""
-    owed = [
-        duty for one in found for duty in one.duties if duty.status in (OPEN, OVERDUE)
-    ]  # fmt: skip
-    return sorted(owed, key=lambda duty: (duty.due or date.max, duty.pack, duty.duty))

@@ -101,7 +101,8 @@ def refrigerant_name(reader: Reader, text: str) -> str:
     return good(read_refrigerant(text, known.settings("refrigerant name")))
 
 
-def _put(table: Table, book: Book, as_json: bool, as_csv: bool, as_xlsx: str) -> None:
+def put_table(table: Table, book: Book, as_json: bool, as_csv: bool, as_xlsx: str) -> None:
+    """Hand a table over in the form asked for, dated in the shop's zone."""
     from ledger.cli.output import Output, put
 
     put(table, Output(as_json, as_csv, as_xlsx), book.zone)
@@ -138,7 +139,7 @@ def balance(
             reader, cut_of(reader, as_of, known_at), tuple(dict.fromkeys(by)) or ("refrigerant", "stock"),
             filters, day(since), day(until),
         )  # fmt: skip
-        _put(table, opened, as_json, as_csv, as_xlsx)
+        put_table(table, opened, as_json, as_csv, as_xlsx)
         if explain and not (as_json or as_csv):
             for working in workings():
                 typer.echo("\n".join(("", *working.to_lines())))
@@ -187,7 +188,7 @@ def rates(
             over, latest,
         )  # fmt: skip
         table, workings = rates_table(reader, cut_of(reader, as_of, known_at), wanted)
-        _put(table, opened, as_json, as_csv, as_xlsx)
+        put_table(table, opened, as_json, as_csv, as_xlsx)
         if explain and not (as_json or as_csv):
             for working in workings():
                 typer.echo("\n".join(("", *working.to_lines())))
@@ -205,14 +206,15 @@ def history(
         name = name_of(reader, "circuit", circuit)
         tables = circuit_tables(reader, cut_of(reader, as_of, known_at), name)
         if as_xlsx:
-            _workbook("circuit-history", tables, as_xlsx, opened)
+            report_workbook("circuit-history", tables, as_xlsx, opened)
         else:
-            _put(tables["history"], opened, as_json, as_csv, "")
+            put_table(tables["history"], opened, as_json, as_csv, "")
             if not (as_json or as_csv):
-                _put(tables["rates"], opened, False, False, "")
+                put_table(tables["rates"], opened, False, False, "")
 
 
-def _workbook(report: str, tables: Mapping[str, Table], path: str, book: Book) -> None:
+def report_workbook(report: str, tables: Mapping[str, Table], path: str, book: Book) -> None:
+    """Write tables as the workbook that a report definition lays out, and say where."""
     from ledger.cli.output import dated
     from ledger.reports.definitions import load
     from ledger.reports.workbook import write_workbook
@@ -240,9 +242,9 @@ def cylinders(
         }
         tables = inventory_tables(reader, cut_of(reader, as_of, known_at), filters, every)
         if as_xlsx:
-            _workbook("cylinder-inventory", tables, as_xlsx, opened)
+            report_workbook("cylinder-inventory", tables, as_xlsx, opened)
         else:
-            _put(tables["cylinders"], opened, as_json, as_csv, "")
+            put_table(tables["cylinders"], opened, as_json, as_csv, "")
 
 
 def pounds(
@@ -262,10 +264,10 @@ def pounds(
             refrigerant_name(reader, refrigerant),
         )
         if as_xlsx:
-            _workbook("pounds-balance", tables, as_xlsx, opened)
+            report_workbook("pounds-balance", tables, as_xlsx, opened)
             return
         table = tables["balance"] if as_json or as_csv else _without_idle(tables["balance"])
-        _put(table, opened, as_json, as_csv, "")
+        put_table(table, opened, as_json, as_csv, "")
         if explain and not (as_json or as_csv):
             for working in workings():
                 typer.echo("\n".join(("", *working.to_lines())))
@@ -297,4 +299,6 @@ def list_masters(
     if kind not in FIELDS:
         raise refuse("value-unclear", f'"{kind}" is no kind.', f"Choose {', '.join(FIELDS)}.")
     with open_book(book) as opened, opened.reading() as reader:
-        _put(masters_of(reader, kind, day(as_of), provisional), opened, as_json, as_csv, as_xlsx)
+        put_table(
+            masters_of(reader, kind, day(as_of), provisional), opened, as_json, as_csv, as_xlsx
+        )

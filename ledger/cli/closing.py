@@ -116,7 +116,7 @@ def _print(
 ) -> Reconciled:  # fmt: skip
     """Print the statement of a cut-off and give what it was made from."""
     from ledger.book.closing import reconciled
-    from ledger.cli.answers import _put, _workbook
+    from ledger.cli.answers import put_table, report_workbook
     from ledger.reports.closing_tables import (
         closing_tables,
         short_parts,
@@ -129,17 +129,17 @@ def _print(
     where = f", {place}" if place else ""
     tables, workings = closing_tables(reader, cut, found, by, keep, f"{title}{where}", notes)
     if form.as_xlsx:
-        _workbook("reconciliation", with_working(tables, workings()), form.as_xlsx, book)
+        report_workbook("reconciliation", with_working(tables, workings()), form.as_xlsx, book)
         return found
     if form.as_json or form.as_csv:
-        _put(whole(tables), book, form.as_json, form.as_csv, "")
+        put_table(whole(tables), book, form.as_json, form.as_csv, "")
         return found
-    _put(shown(tables["statement"]), book, False, False, "")
+    put_table(shown(tables["statement"]), book, False, False, "")
     for key in ("parts", "cylinders"):
         table: Table = short_parts(tables[key]) if key == "parts" else tables[key]
         if table.rows and (key == "parts" or cylinders):
             typer.echo("")
-            _put(table, book, False, False, "")
+            put_table(table, book, False, False, "")
     if form.explain:
         for working in workings():
             typer.echo("\n".join(("", *working.to_lines())))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ledger.cli.answers import Refrigerant, _workbook, cut_of, refrigerant_name
+from ledger.cli.answers import Refrigerant, cut_of, refrigerant_name, report_workbook
 from ledger.cli.common import (
     AsCsv,
     AsJson,
@@ -65,7 +65,7 @@ def disposals(
             refrigerant_name(reader, refrigerant), rows,
         )  # fmt: skip
         if output.as_xlsx:
-            _workbook("disposal-log", tables, as_xlsx, opened)
+            report_workbook("disposal-log", tables, as_xlsx, opened)
             return
         put(tables["months"], output, opened.zone)
         if explain and not (as_json or as_csv):

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ledger.cli.answers import Owner, Since, Site, Until, cut_of, name_of
+from ledger.cli.answers import Owner, Since, Site, Until, cut_of, name_of, put_table
 from ledger.cli.answers import day as iso_day
 from ledger.cli.common import (
     AsCsv,
@@ -59,12 +59,6 @@ def _then(reader: Reader, book: Book, as_of: date, known_at: str) -> Cut | None:
     if known_at or as_of >= local_date(now(), book.zone):
         return None
     return cut_of(reader, "", as_of.isoformat())
-
-
-def _put(table: Table, book: Book, as_json: bool, as_csv: bool, as_xlsx: str) -> None:
-    from ledger.cli.output import Output, put
-
-    put(table, Output(as_json, as_csv, as_xlsx), book.zone, name=book.name)
 
 
 def due(
@@ -122,7 +116,7 @@ def due(
             _workbook(as_xlsx, table, lines, opened, _gaps(reader, cut, day, wanted))
             return
         plain = not (as_json or as_csv or as_xlsx)
-        _put(brief(table) if plain else table, opened, as_json, as_csv, as_xlsx)
+        put_table(brief(table) if plain else table, opened, as_json, as_csv, as_xlsx)
         if explain and not as_json:
             for working in workings():
                 typer.echo("\n".join(working.to_lines()))
@@ -189,7 +183,7 @@ def case(
             raise refuse("unknown-id", f'Nothing is recorded of "{circuit}".', "Check the name.")
         table, text, workings = found
         if as_json or as_csv or as_xlsx:
-            _put(table, opened, as_json, as_csv, as_xlsx)
+            put_table(table, opened, as_json, as_csv, as_xlsx)
         else:
             tell(text)
         if explain and not as_json:
@@ -234,4 +228,4 @@ def binds(
         if gaps and not (as_json or as_csv or as_xlsx):
             tell([table.answer, *(line for gap in found for line in gap.lines())])
             return
-        _put(table, opened, as_json, as_csv, as_xlsx)
+        put_table(table, opened, as_json, as_csv, as_xlsx)

@@ -28,6 +28,7 @@ def tell_duties(recorder: Recorder, outcome: Outcome, told: bool = False) -> Non
     from ledger.answers.due_list import OWED, lines_of, next_of_each
     from ledger.book.bound import duties_in
     from ledger.book.reading import Cut, masters_at
+    from ledger.reports.duty_words import late_by
 
     number = outcome.entry.number if outcome.entry else outcome.already
     circuits = _circuits(outcome)
@@ -40,7 +41,7 @@ def tell_duties(recorder: Recorder, outcome: Outcome, told: bool = False) -> Non
     for story, found in duties_in(recorder.writer, cut, masters, today, circuits):
         ended = [duty for one in found for duty in one.duties if ended_by(duty, number)]
         for duty in () if told else ended:
-            typer.echo(f"Ends: {what(duty)}: {duty.status}{_late(duty)}.")
+            typer.echo(f"Ends: {what(duty)}: {duty.status}{late_by(duty)}.")
         open_ = (duty for one in found for duty in one.duties if duty.status in OWED)
         owed, _ = next_of_each(lines_of(open_))
         for line in owed[:SHOWN]:
@@ -58,6 +59,7 @@ def tell_started(recorder: Recorder, outcome: Outcome) -> None:
     from ledger.answers.duties import duties_of
     from ledger.book.bound import law_of, stories_of
     from ledger.book.reading import Cut, masters_at
+    from ledger.reports.duty_words import late_by
 
     number = outcome.entry.number if outcome.entry else outcome.already
     if not (circuits := _circuits(outcome)):
@@ -82,7 +84,7 @@ def tell_started(recorder: Recorder, outcome: Outcome) -> None:
         ended = [duty for one in after for duty in one.duties if ended_by(duty, number)]
         for duty in ended:
             if duty.start is not None and duty.start.isoformat() < outcome.draft.occurred_on:
-                typer.echo(f"Ends: {what(duty)}: {duty.status}{_late(duty)}.")
+                typer.echo(f"Ends: {what(duty)}: {duty.status}{late_by(duty)}.")
         names = {(duty.pack, duty.duty, duty.start) for duty in ended}
         for line in gone:
             if (line.duty.pack, line.duty.duty, line.duty.start) not in names:
@@ -110,28 +112,18 @@ def ended_by(duty: Duty, number: int) -> bool:
 
 def when(duty: Duty, today: date) -> str:
     """The day it is due and how far off that is, in words."""
+    from ledger.reports.duty_words import by_when, far_off, unless
+
     if duty.due is None:
         return duty.no_date or "no date"
-    days = (duty.due - today).days
-    far = "today" if not days else f"in {days} days" if days > 0 else f"{-days} days ago"
-    if abs(days) == 1:
-        far = far.replace("days", "day")
-    option = "last day to ask " if duty.kind == "option" else ""
     # A unit with one circuit goes by the name of the unit; the line speaks of no circuit then.
-    unless = f"; unless {duty.unless}".replace("this circuit", "it") if duty.unless else ""
-    return f"{option}{duty.due.isoformat()} ({far}){unless}"
+    told = unless(duty).replace("this circuit", "it")
+    return f"{by_when(duty).removeprefix('by ')} ({far_off(duty, today)}){told}"
 
 
 def what(duty: Duty) -> str:
     """A duty with its circuit and paragraph."""
     return f"{duty.circuit}, {duty.title} ({duty.cite})"
-
-
-def _late(duty: Duty) -> str:
-    if duty.status != "done late" or duty.due is None or duty.ended is None:
-        return ""
-    days = (duty.ended - duty.due).days
-    return f", {days} {'day' if days == 1 else 'days'} after {duty.due.isoformat()}"
 
 
 def _typed(name: str) -> str:

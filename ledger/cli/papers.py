@@ -47,14 +47,14 @@ def service_record(
     as_json: AsJson = False, as_xlsx: AsXlsx = "", book: BookOption = "",
 ) -> None:  # fmt: skip
     """The record an owner is given when the work is done; the last day's where none is named."""
-    from ledger.cli.answers import _workbook
+    from ledger.cli.answers import report_workbook
     from ledger.cli.output import Output, put
     from ledger.reports.service_record import REPORT
 
     with open_book(book) as opened, opened.reading() as reader:
         _, _, _, tables = _found(opened, reader, circuit, on, ticket, known_at)
         if as_xlsx:
-            _workbook(REPORT, tables, as_xlsx, opened)
+            report_workbook(REPORT, tables, as_xlsx, opened)
             return
         if as_json:
             from ledger.reports.json_out import render

@@ -106,16 +106,16 @@ def visit(
     fact = Visit(
         circuit, _time(arrived), _time(departed), tuple(also), complaint,
         (*readings_of(BEFORE, before), *readings_of(AFTER, after)), low, high,
-        good(read_cents(price)) if price else 0, agreed_by, _time(agreed_at), search, searched,
-        "no leak" if no_leak else ", ".join(places), declined_by, tuple(waits),
-        tuple(work_of(work)), outcome, signed_by,
+        good(read_cents(price)) if price else 0, agreed_by, _time(agreed_at), declined_by,
+        tuple(waits), tuple(work_of(work)), outcome, signed_by,
     )  # fmt: skip
     job = Job("visit", key, on, arrived, by, ticket, note, unit, supervised_by)
 
     def draft(known: BookKnown) -> Draft:
         facts: list[Fact] = [fact]
         facts += _moved(known, circuit, recoveries, charges, scale, unit, on, provisional)
-        facts += _service(circuit, search, places, no_leak, all_parts)
+        how = "; ".join(part for part in (search, searched and f"at {searched}") if part)
+        facts += _service(circuit, how, places, no_leak, all_parts)
         facts += _repairs(circuit, repaired, evacuated, tested)
         return job.draft(known, facts)
 
@@ -228,7 +228,7 @@ def _remarks(
     from ledger.answers.visit_checks import Seen, remarks
     from ledger.book.reading import Cut, masters_at
     from ledger.book.stories import named_leaks
-    from ledger.facts.facts import Attempt, Movement, Repair
+    from ledger.facts.facts import Attempt, Movement, Repair, ServiceEvent
     from ledger.refrigerants.register import register
 
     facts = outcome.draft.facts
@@ -256,8 +256,8 @@ def _remarks(
                 attempted=bool(taken) or any(isinstance(part, Attempt) for part in facts),
                 leaks=waiting,
                 repaired=any(isinstance(part, Repair) for part in facts),
-                declined=bool(visit.search_declined_by),
-                searched=bool(visit.search or visit.search_found),
+                declined=bool(visit.declined_by),
+                searched=any(isinstance(part, ServiceEvent) for part in facts),
                 glide=substance is not None and len(substance.composition) > 1,
                 vapour=vapour,
                 waits=visit.waits,

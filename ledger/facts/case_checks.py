@@ -96,9 +96,7 @@ def _members(fact: ServiceEvent, row: Occasion) -> Found:
                 "field-missing", f'"{fact.what}" needs its {name}.',
                 f"Write {' or '.join(row.grounds)}." if row.grounds else "Write which.",
             )  # fmt: skip
-    if fact.period and not (
-        fact.period.isascii() and fact.period.isdigit() and len(fact.period) == 4
-    ):
+    if fact.period and not YEAR.fullmatch(fact.period):
         yield Problem("value-unclear", f'"{fact.period}" is no calendar year.', "Write it as 2026.")
     if fact.ground and row.grounds and fact.ground not in row.grounds:
         yield Problem(

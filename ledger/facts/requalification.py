@@ -19,7 +19,6 @@ YEARS = 5
 acid, so five are taken where the requalifier gave no later day (this project's choice)."""
 METHODS = ("volumetric", "proof pressure", "external visual")
 """How a cylinder is requalified: no letter, S or E after the date (49 CFR 180.213)."""
-LETTERS = {"volumetric": "", "proof pressure": "S", "external visual": "E"}
 CITE = "49 CFR 180.205(c)"
 
 

@@ -1,4 +1,4 @@
-"""What a technician records of a visit beside pounds: times, readings, consent, search, work."""
+"""What a technician records of a visit beside pounds: times, readings, consent, work."""
 
 from __future__ import annotations
 
@@ -32,14 +32,14 @@ READINGS: dict[str, tuple[str, str]] = {
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """One visit to a circuit; the pounds, repairs and tests are facts of the same entry.
+    """One visit to a circuit; the pounds, the leak inspection, repairs and tests are facts of the
+    same entry.
 
     `arrived` and `departed` are "HH:MM". `also` names the other people who worked. `readings`
     are (before or after, name of READINGS, value as written). `low`, `high` bound what the
     customer was told it would take, `price_cents` is for one pound, `agreed_by` who said yes and
-    `agreed_at` when. `search` is how it was looked for leaks, `searched` where, `search_found`
-    what came of it; `search_declined_by` who did not want it. `waits` are minutes waited after
-    each stage. `work` are (part, what was done to it). `tag` is a full charge read off the tag.
+    `agreed_at` when. `declined_by` did not want a leak search or a repair. `waits` are minutes
+    waited after each stage. `work` are (part, what was done to it).
     """
 
     TYPE: ClassVar[str] = "visit"
@@ -54,10 +54,7 @@ class Visit:
     price_cents: int = 0
     agreed_by: str = ""
     agreed_at: str = ""
-    search: str = ""
-    searched: str = ""
-    search_found: str = ""
-    search_declined_by: str = ""
+    declined_by: str = ""
     waits: tuple[int, ...] = ()
     work: tuple[tuple[str, str], ...] = ()
     outcome: str = ""

@@ -100,7 +100,7 @@ def _binding(pack: Pack, found: Finding) -> Binding:
     """
     nowhere = PLACES.isdisjoint(found.missing)
     return Binding(
-        pack.subpart, pack.name, found.binds if nowhere else "no", found.limb,
+        pack.subpart, pack.name, found.binds if nowhere else "no", found.limb if nowhere else "",
         found.sentence if nowhere else "The state of the site is not on record.", found.cite,
         found.evidence,
     )  # fmt: skip

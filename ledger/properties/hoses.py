@@ -19,13 +19,6 @@ PHASES = (LIQUID, VAPOUR)
 LINE_F = 90.0
 """Temperature of a liquid hose at work; common practice, no source."""
 
-DEFAULT_ALLOWANCE = Mass(OUNCE)
-"""Liquid hook-up where neither bore nor length is known (workflow 3.4; ours)."""
-LOW_LOSS_ALLOWANCE = Mass(0)
-"""Low-loss ends and the hose pumped into the suction side."""
-RACK_ALLOWANCE = Mass(4 * OUNCE)
-"""Hoses of 3/8 inch at a rack."""
-
 SPLIT = "a split of the charge"
 OWN_LINE = "a line of its own"
 

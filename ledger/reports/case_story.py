@@ -13,6 +13,7 @@ from ledger.answers.repair_case import RepairCase
 from ledger.facts.facts import Movement
 from ledger.facts.mass import half_up, pounds
 from ledger.reports.due_table import NOTE, later_words, overridden
+from ledger.reports.duty_words import by_when, far_off, late_by, unless
 from ledger.reports.stock_tables import known_words
 from ledger.reports.table import Column, Table
 from ledger.reports.words import counted, in_words
@@ -108,7 +109,8 @@ def _bound(told: CircuitCase) -> Iterator[str]:
     words = {"yes": "binds", "no": "does not bind", "undecided": "is undecided",
              "unknown": "may bind"}  # fmt: skip
     for one in told.bindings:
-        yield f"{one.cite} {words[one.binds]} ({one.row}): {one.sentence}"
+        said = f"{words[one.binds]} ({one.row})" if one.row else "is left aside"
+        yield f"{one.cite} {said}: {one.sentence}"
 
 
 def _rows(reader: Reader, told: CircuitCase, as_of: date) -> Iterator[dict[str, Any]]:
@@ -153,7 +155,7 @@ def _case_rows(
             days[began]["cites"].append(line.cites)
         let_go = duty.kind == OPTION and duty.status == LAPSED
         if duty.ended is not None and duty.ended < until and not let_go:
-            days[duty.ended]["led"].append((duty.title, f"{duty.status}{_late(duty)}"))
+            days[duty.ended]["led"].append((duty.title, f"{duty.status}{late_by(duty)}"))
             days[duty.ended]["cites"].append(line.cites)
     for day in sorted(days):
         found = days[day]
@@ -212,25 +214,13 @@ def _what(
 
 
 def _by(duty: Duty) -> str:
-    last = "last day to ask " if duty.kind == "option" else "by "
-    missed = " (missed)" if duty.status == MISSED else ""
-    return f"{last}{duty.due.isoformat()}{missed}" if duty.due else duty.no_date
-
-
-def _late(duty: Duty) -> str:
-    if duty.status != DONE_LATE or duty.due is None or duty.ended is None:
-        return ""
-    return f", {counted((duty.ended - duty.due).days, 'day')} after {duty.due.isoformat()}"
+    return f"{by_when(duty)}{' (missed)' if duty.status == MISSED else ''}"
 
 
 def _open(duty: Duty, as_of: date) -> str:
-    unless = f"; unless {duty.unless}" if duty.unless else ""
-    if duty.due is None:
-        return f"{duty.title}: {duty.no_date or 'no date'} ({duty.cite}, {duty.who}){unless}"
-    days = (duty.due - as_of).days
-    far = "today" if not days else f"in {counted(days, 'day')}"
-    far = f"{counted(-days, 'day')} ago" if days < 0 else far
-    return f"{duty.title}: {_by(duty)}, {far} ({duty.cite}, {duty.who}){unless}"
+    far = far_off(duty, as_of)
+    when = f"{_by(duty)}, {far}" if far else _by(duty)
+    return f"{duty.title}: {when} ({duty.cite}, {duty.who}){unless(duty)}"
 
 
 def _text(

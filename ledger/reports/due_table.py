@@ -171,7 +171,7 @@ def _kept(
     duties: Iterable[Duty], law: Law, wanted: Wanted, missed: list[str] | None = None
 ) -> Iterator[Duty]:
     """The duties the other filters leave; `missed` is given where each that was missed stands."""
-    packs = _packs(law, wanted.pack)
+    packs = packs_named(law, wanted.pack)
     for duty in duties:
         lost = missed is not None and duty.status == MISSED
         if not wanted.every and duty.status not in OWED and not lost:
@@ -190,7 +190,7 @@ def _kept(
                 yield duty
 
 
-def _packs(law: Law, text: str) -> set[str]:
+def packs_named(law: Law, text: str) -> set[str]:
     """The packs a word stands for: part of the name, the jurisdiction or the paragraph."""
     word = text.casefold()
     return {
@@ -199,11 +199,6 @@ def _packs(law: Law, text: str) -> set[str]:
         if word
         and any(word in part.casefold() for part in (pack.name, pack.jurisdiction, pack.citation))
     }
-
-
-def packs_named(law: Law, text: str) -> set[str]:
-    """The packs a word stands for; empty where it stands for none."""
-    return _packs(law, text)
 
 
 def _people(reader: Reader, lines: Iterable[Line]) -> dict[int, str]:

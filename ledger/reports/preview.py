@@ -12,6 +12,7 @@ from ledger.answers.duty import Duty
 from ledger.answers.leak_history import Addition
 from ledger.facts.mass import Quantity, half_up, pounds
 from ledger.reports.due_table import NOTE
+from ledger.reports.duty_words import by_when, unless
 
 if TYPE_CHECKING:
     from ledger.answers.case_events import Story
@@ -81,7 +82,4 @@ def _lines(
 
 def told(duty: Duty) -> str:
     """A duty in a line: what, by when, who."""
-    option = "last day to ask " if duty.kind == "option" else "by "
-    date_ = f"{option}{duty.due}" if duty.due else duty.no_date
-    unless = f", unless {duty.unless}" if duty.unless else ""
-    return f"{duty.title}, {date_}, {duty.who}{unless}"
+    return f"{duty.title}, {by_when(duty)}, {duty.who}{unless(duty)}"

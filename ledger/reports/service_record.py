@@ -123,7 +123,7 @@ def _record(
     for visit in visits:
         for item, value in (("Complaint", visit.complaint), ("Agreed", consent(visit)),
                             ("Outcome", visit.outcome),
-                            ("Declined by", visit.search_declined_by)):  # fmt: skip
+                            ("Declined by", visit.declined_by)):  # fmt: skip
             if value:
                 yield item, value
     refrigerant = master.text("refrigerant", day) if master else ""

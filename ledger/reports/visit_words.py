@@ -1,4 +1,4 @@
-"""A visit told in lines: readings, what the customer was told, the search, the work."""
+"""A visit told in lines: readings, what the customer was told, the work."""
 
 from __future__ import annotations
 
@@ -17,11 +17,8 @@ def visit_lines(visit: Visit) -> Iterator[str]:
             yield f"readings {moment}: {', '.join(taken)}"
     if line := consent(visit):
         yield line
-    if visit.search:
-        where = f" at {visit.searched}" if visit.searched else ""
-        yield f"leak search: {visit.search}{where}; {visit.search_found or 'result not recorded'}"
-    if visit.search_declined_by:
-        yield f"search or repair declined by {visit.search_declined_by}"
+    if visit.declined_by:
+        yield f"leak search or repair declined by {visit.declined_by}"
     if visit.waits:
         yield f"waited after the stages: {', '.join(map(str, visit.waits))} minutes"
     if visit.work:

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from ledger.answers import repair_case as at
 from ledger.answers.case_events import KINDS, Reversal, Story, as_known
-from ledger.answers.duties import CircuitDuties, Duty, due_first, duties_of
+from ledger.answers.due_list import OWED, lines_of
+from ledger.answers.duties import CircuitDuties, Duty, duties_of
 from ledger.answers.leak_history import (
     Addition,
     CategoryFrom,
@@ -79,8 +80,9 @@ def test_a_status_fits_its_dates(story: Story, as_of: date) -> None:
 @given(STORIES, DAYS)
 @settings(max_examples=200)
 def test_the_owed_come_overdue_first(story: Story, as_of: date) -> None:
-    owed = due_first(_answer(story, as_of))
-    late = [duty.status == "overdue" for duty in owed]
+    duties = [duty for one in _answer(story, as_of) for duty in one.duties]
+    owed = lines_of(duty for duty in duties if duty.status in OWED)
+    late = [line.duty.status == "overdue" for line in owed]
     assert late == sorted(late, reverse=True)
 
 

@@ -241,3 +241,14 @@ def test_a_site_that_changes_its_method_has_a_record_to_make(shop: Shop) -> None
     shop.ok('tarebook change site "Store 14" --method "rolling average" --from 2026-05-01')
     rows = shop.rows("tarebook due --all --circuit RACK-A")
     assert [row["Due"] for row in rows if "method" in row["What is due"].casefold()]
+
+
+def test_a_state_s_rules_are_left_aside_where_the_state_is_not_on_record(shop: Shop) -> None:
+    said = "\n".join(shop.ok("tarebook case RACK-A"))
+    assert "is left aside: The state of the site is not on record." in said
+
+
+def test_a_report_is_for_a_calendar_year(shop: Shop) -> None:
+    line = 'tarebook event "site:Store 14" "fee paid" --on 2026-03-01 --year'
+    assert shop.no(f"{line} last").startswith('"last" is no calendar year. Write it as 2026.')
+    shop.ok(f"{line} 2025")

@@ -46,7 +46,7 @@ def test_show_tells_everything_of_a_visit(hotel: Shop) -> None:
         "readings before: split 13 F, subcooling 2 F",
         "readings after: split 20 F, subcooling 8 F",
         "told 2 lb to 4 lb, $45.00 a pound, agreed by R. Moss at 14:05",
-        "leak search: bubbles; flare nut",
+        "leak inspection at HP-1: flare nut; bubbles",
         "waited after the stages: 5, 5, 20 minutes",
         "gross 21.40 lb, 20.15 lb, 18.90 lb, 18.25 lb on scale B1",
         "initial verification test at HP-1: pass, flare nut",
